@@ -1,0 +1,7 @@
+//! droprack: from tape-measure readings to brackets that can be cut, drilled
+//! and bent at home, and to the cut plan that wastes the least steel.
+//!
+//! The rooms, bottom first; each imports only rooms above it in this list
+//! (`tests/layering.rs` holds that).
+
+pub mod units;

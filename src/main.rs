@@ -1,0 +1,3 @@
+//! The `droprack` program: arguments in, exit code out.
+
+fn main() {}
