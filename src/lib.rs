@@ -5,3 +5,4 @@
 //! (`tests/layering.rs` holds that).
 
 pub mod units;
+pub mod geom;
