@@ -5,4 +5,7 @@
 //! (`tests/layering.rs` holds that).
 
 pub mod units;
+pub mod space;
 pub mod geom;
+pub mod piece;
+pub mod flat;

@@ -1,0 +1,104 @@
+//! Points, directions and frames in space, mm: every piece has a body frame,
+//! every face its own axes, every part a place in the assembly.
+//!
+//! ```text
+//!   body frame of a piece: x along its length (or the plate's long side),
+//!   y across, z out of the outside face; right-handed
+//! ```
+
+use std::ops::{Add, Mul, Neg, Sub};
+
+/// A point or a vector in space, mm.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Point3 {
+    /// Along the piece, mm.
+    pub x: f64,
+    /// Across the piece, mm.
+    pub y: f64,
+    /// Out of the outside face, mm.
+    pub z: f64,
+}
+
+impl Point3 {
+    /// The point (x, y, z), mm.
+    pub const fn new(x: f64, y: f64, z: f64) -> Self {
+        Point3 { x, y, z }
+    }
+    /// Scalar product.
+    pub fn dot(self, o: Point3) -> f64 {
+        self.x * o.x + self.y * o.y + self.z * o.z
+    }
+    /// Vector product.
+    pub fn cross(self, o: Point3) -> Point3 {
+        Point3::new(self.y * o.z - self.z * o.y, self.z * o.x - self.x * o.z, self.x * o.y - self.y * o.x)
+    }
+    /// Length of the vector, mm.
+    pub fn length(self) -> f64 {
+        libm::sqrt(self.dot(self))
+    }
+}
+
+impl Add for Point3 {
+    type Output = Point3;
+    fn add(self, o: Point3) -> Point3 {
+        Point3::new(self.x + o.x, self.y + o.y, self.z + o.z)
+    }
+}
+impl Sub for Point3 {
+    type Output = Point3;
+    fn sub(self, o: Point3) -> Point3 {
+        Point3::new(self.x - o.x, self.y - o.y, self.z - o.z)
+    }
+}
+impl Mul<f64> for Point3 {
+    type Output = Point3;
+    fn mul(self, by: f64) -> Point3 {
+        Point3::new(self.x * by, self.y * by, self.z * by)
+    }
+}
+impl Neg for Point3 {
+    type Output = Point3;
+    fn neg(self) -> Point3 {
+        self * -1.0
+    }
+}
+
+/// A right-handed frame: origin and two unit axes; the third is their product.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Frame {
+    /// Origin, mm.
+    pub origin: Point3,
+    /// First axis, unit length.
+    pub x: Point3,
+    /// Second axis, unit length, square to the first.
+    pub y: Point3,
+}
+
+impl Default for Frame {
+    fn default() -> Self {
+        Frame { origin: Point3::default(), x: Point3::new(1.0, 0.0, 0.0), y: Point3::new(0.0, 1.0, 0.0) }
+    }
+}
+
+impl Frame {
+    /// Third axis: out of the xy plane.
+    pub fn z(&self) -> Point3 {
+        self.x.cross(self.y)
+    }
+    /// A point given in this frame, in the frame that this one is given in.
+    pub fn place(&self, p: Point3) -> Point3 {
+        self.origin + self.x * p.x + self.y * p.y + self.z() * p.z
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_frame_is_right_handed() {
+        let f = Frame::default();
+        assert_eq!(f.z(), Point3::new(0.0, 0.0, 1.0));
+        assert_eq!(f.place(Point3::new(1.0, 2.0, 3.0)), Point3::new(1.0, 2.0, 3.0));
+    }
+}
