@@ -5,7 +5,11 @@
 //! (`tests/layering.rs` holds that).
 
 pub mod units;
+pub mod diag;
 pub mod space;
 pub mod geom;
+pub mod source;
+pub mod expr;
 pub mod piece;
 pub mod flat;
+pub mod checks;

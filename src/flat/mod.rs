@@ -8,6 +8,15 @@
 //!     +----------------------------> x
 //! ```
 
+mod fault;
+mod hand;
+mod letter;
 mod pattern;
+mod section_faces;
+mod unfold;
 
+pub use fault::FlatFault;
+pub use hand::opposite_hand;
+pub use letter::letter;
 pub use pattern::{BendLine, FaceView, FlatHole, FlatPattern};
+pub use unfold::unfold;

@@ -18,12 +18,17 @@
 //! ```
 
 mod hole;
+mod profile_loops;
 mod section;
 mod strip;
+mod volume;
+mod walk;
 
 pub use hole::{Hole, HoleShape};
 pub use section::{End, Face, FaceHole, Profile, Section};
 pub use strip::{Bend, BendTurn, EndShape, Flat, Step, Strip, StripHole};
+pub use volume::volume_mm3;
+pub use walk::{Measured, WalkStep, build_steps};
 
 use crate::geom::Loop;
 use crate::space::Frame;

@@ -1,0 +1,30 @@
+//! Inside radius of a bend against the thickness.
+
+use super::{Finding, Rule, Verdict, at_least};
+use crate::piece::{Form, Piece, Step};
+
+/// Least inside radius for good practice, in thicknesses.
+const LEAST: f64 = 1.5;
+
+pub(super) const RULE: Rule = Rule {
+    code: "bend-radius",
+    rule: "the inside radius of a bend is at least 1.5 times the thickness, for mild steel bent cold across the rolling direction",
+    why: "a tighter bend cracks on its outside, at once or later under load",
+    source: "AISC Manual Table 10-13 and ASTM A6 Appendix X4 (1.5 t for A36), from memory, unconfirmed; dealers' guides allow 1 t up to 1/4 in",
+};
+
+pub(super) fn check(piece: &Piece) -> Vec<Finding> {
+    let Form::Strip(strip) = &piece.form else { return vec![] };
+    let tightest = strip
+        .steps
+        .iter()
+        .filter_map(|s| match s {
+            Step::Bend(b) => Some(b.inside_radius.to_mm()),
+            Step::Flat(_) => None,
+        })
+        .min_by(f64::total_cmp);
+    let Some(radius) = tightest else { return vec![] };
+    let limit = LEAST * strip.thickness.to_mm();
+    let says = format!("{}: tightest inside radius {radius:.1} mm, good practice is {limit:.1} mm", piece.name);
+    vec![at_least(&RULE, &piece.part, radius, limit, Verdict::Warn, says)]
+}

@@ -1,0 +1,47 @@
+//! Distance from a hole's centre to the nearest cut edge.
+
+use super::{Finding, Rule, Verdict, at_least};
+use crate::flat::{FlatHole, FlatPattern};
+use crate::piece::HoleShape;
+
+pub(super) const RULE: Rule = Rule {
+    code: "hole-edge-distance",
+    rule: "a bolt hole's centre stays 1.5 hole diameters from every edge; below 1.2 diameters the part fails the check",
+    why: "with less steel the bolt tears out through the edge",
+    source: "EN 1993-1-8 Table 3.3 (e1, e2 at least 1.2 d0; its table begins at M12), 1.5 d0 as the default of this tool",
+};
+
+/// Default distance, hole diameters.
+const DEFAULT: f64 = 1.5;
+/// Below this the check fails, hole diameters (EN 1993-1-8 Table 3.3).
+const STOP: f64 = 1.2;
+
+fn across(shape: HoleShape) -> Option<f64> {
+    match shape {
+        HoleShape::Round { diameter } => Some(diameter),
+        HoleShape::Slot { width, .. } => Some(width),
+        HoleShape::Ellipse { .. } | HoleShape::Rectangle { .. } => None,
+    }
+}
+
+/// Edge distance in hole diameters and in mm, from the round end nearest the edge.
+fn distance(flat: &FlatPattern, hole: &FlatHole) -> Option<(f64, f64, f64)> {
+    let diameter = across(hole.shape)?;
+    let outline = flat.faces.iter().find(|f| f.word == hole.face).map_or(&flat.outline, |f| &f.outline);
+    let nearest = hole.shape.corners(hole.at).into_iter().map(|p| outline.distance(p)).fold(f64::INFINITY, f64::min)
+        + diameter / 2.0;
+    Some((nearest / diameter, nearest, diameter))
+}
+
+pub(super) fn check(flat: &FlatPattern) -> Vec<Finding> {
+    let worst =
+        flat.holes.iter().filter_map(|h| distance(flat, h).map(|d| (d, h))).min_by(|a, b| a.0.0.total_cmp(&b.0.0));
+    let Some(((ratio, nearest, diameter), hole)) = worst else { return vec![] };
+    let below = if ratio < STOP - 1e-6 { Verdict::Fail } else { Verdict::Warn };
+    let limit = DEFAULT * diameter;
+    let says = format!(
+        "{}: hole {} `{}` has its centre {nearest:.1} mm from the edge, {ratio:.2} hole diameters; wanted {DEFAULT}, never below {STOP}",
+        flat.piece, hole.letter, hole.name
+    );
+    vec![at_least(&RULE, &flat.part, nearest, limit, below, says)]
+}

@@ -1,0 +1,194 @@
+//! Diagnostics: what is wrong in the user's files, where, and what to do.
+//!
+//! Wording: a lowercase phrase that says what was found; the value, its unit
+//! and the limit; the help begins with a verb. Colour is never the only sign.
+
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use std::ops::Range;
+
+/// Which file of the run a place lies in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct FileId(pub usize);
+
+/// How bad it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// Nothing is made.
+    Error,
+    /// Made, but look at it.
+    Warning,
+    /// Worth knowing.
+    Note,
+}
+
+/// A place with what there is to say about it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Label {
+    /// The file.
+    pub file: FileId,
+    /// Bytes of its text.
+    pub span: Range<usize>,
+    /// What stands there; may be empty.
+    pub text: String,
+}
+
+/// One thing to tell the user.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diagnostic {
+    /// How bad it is.
+    pub severity: Severity,
+    /// Kebab-case code, listed by `explain`.
+    pub code: &'static str,
+    /// What was found and what is allowed.
+    pub message: String,
+    /// Places; the first is the main one.
+    pub labels: Vec<Label>,
+    /// What to do.
+    pub help: Vec<String>,
+}
+
+impl Diagnostic {
+    /// An error at one place.
+    pub fn error(code: &'static str, message: impl Into<String>, file: FileId, span: Range<usize>) -> Self {
+        Diagnostic {
+            severity: Severity::Error,
+            code,
+            message: message.into(),
+            labels: vec![Label { file, span, text: String::new() }],
+            help: vec![],
+        }
+    }
+    /// An error that has no place in a file.
+    pub fn bare(code: &'static str, message: impl Into<String>) -> Self {
+        Diagnostic { severity: Severity::Error, code, message: message.into(), labels: vec![], help: vec![] }
+    }
+    /// The same, as a note.
+    pub fn as_note(mut self) -> Self {
+        self.severity = Severity::Note;
+        self
+    }
+    /// With words at its main place.
+    pub fn saying(mut self, text: impl Into<String>) -> Self {
+        if let Some(l) = self.labels.first_mut() {
+            l.text = text.into();
+        }
+        self
+    }
+    /// With another place.
+    pub fn also(mut self, file: FileId, span: Range<usize>, text: impl Into<String>) -> Self {
+        self.labels.push(Label { file, span, text: text.into() });
+        self
+    }
+    /// With advice.
+    pub fn help(mut self, text: impl Into<String>) -> Self {
+        let text = text.into();
+        if !text.is_empty() {
+            self.help.push(text);
+        }
+        self
+    }
+    /// With advice where there is some.
+    pub fn help_if(self, text: Option<String>) -> Self {
+        match text {
+            Some(t) => self.help(t),
+            None => self,
+        }
+    }
+}
+
+/// A file's name and text, as diagnostics show it.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    /// Name as the user gave it.
+    pub name: String,
+    /// Whole text.
+    pub text: String,
+}
+
+/// Line and column from 1 of a byte of a text; columns count characters.
+pub fn line_and_column(text: &str, byte: usize) -> (usize, usize) {
+    let mut at = byte.min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    let before = &text[..at];
+    let line = before.matches('\n').count() + 1;
+    let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+    (line, column)
+}
+
+/// Draw diagnostics for a terminal.
+pub fn draw(diagnostics: &[Diagnostic], files: &[Shown], colour: bool) -> String {
+    let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
+    let mut out = String::new();
+    for d in diagnostics {
+        let level = match d.severity {
+            Severity::Error => Level::ERROR,
+            Severity::Warning => Level::WARNING,
+            Severity::Note => Level::NOTE,
+        };
+        let title = level.primary_title(d.message.as_str()).id(d.code);
+        let mut group: Group = Group::with_title(title);
+        let mut seen: Vec<FileId> = vec![];
+        for l in &d.labels {
+            if !seen.contains(&l.file) {
+                seen.push(l.file);
+            }
+        }
+        for file in seen {
+            let Some(shown) = files.get(file.0) else { continue };
+            let mut snippet = Snippet::source(shown.text.as_str()).path(shown.name.as_str());
+            for (i, l) in d.labels.iter().enumerate().filter(|l| l.1.file == file) {
+                let kind = if i == 0 { AnnotationKind::Primary } else { AnnotationKind::Context };
+                let span = within(&shown.text, &l.span);
+                let mark = kind.span(span);
+                snippet = snippet.annotation(if l.text.is_empty() { mark } else { mark.label(l.text.as_str()) });
+            }
+            group = group.element(snippet);
+        }
+        for h in &d.help {
+            group = group.element(Level::HELP.message(h.as_str()));
+        }
+        out += &renderer.render(&[group]);
+        out += "\n\n";
+    }
+    out
+}
+
+/// The span cut to the text and to whole characters: drawing must never panic.
+fn within(text: &str, span: &Range<usize>) -> Range<usize> {
+    let snap = |mut b: usize| {
+        b = b.min(text.len());
+        while !text.is_char_boundary(b) {
+            b -= 1;
+        }
+        b
+    };
+    let start = snap(span.start);
+    start..snap(span.end).max(start)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_diagnostic_shows_file_line_and_help() {
+        let files = [Shown { name: "job.toml".into(), text: "a = 1\nlong = \"5 kg\"\n".into() }];
+        let d =
+            Diagnostic::error("wrong-kind", "this is a mass; a length is needed", FileId(0), 14..18).help("write mm");
+        let text = draw(&[d], &files, false);
+        assert!(
+            text.contains("job.toml:2:9") && text.contains("error[wrong-kind]") && text.contains("help: write mm"),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn columns_count_characters_and_spans_never_panic() {
+        assert_eq!(line_and_column("é = 1\nü", 7), (2, 1));
+        let files = [Shown { name: "x".into(), text: "ü".into() }];
+        let d = Diagnostic::error("x", "y", FileId(0), 1..900);
+        assert!(draw(&[d], &files, false).contains("error[x]"));
+    }
+}

@@ -1,0 +1,163 @@
+//! The output folder: everything is built beside it and swapped in at the end,
+//! so that a run leaves the old results or the new ones, never half of them.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// Name of the list of files that a run wrote; only these are ever deleted.
+const MANIFEST: &str = "manifest.txt";
+
+/// A name made safe for a file: lowercase letters, digits and dashes.
+/// Letters with accents keep their base where that is common (umlauts too).
+pub fn safe_name(name: &str) -> String {
+    let mut out = String::new();
+    for c in name.chars() {
+        let plain: String = match c {
+            'ä' | 'Ä' => "ae".into(),
+            'ö' | 'Ö' => "oe".into(),
+            'ü' | 'Ü' => "ue".into(),
+            'ß' => "ss".into(),
+            'é' | 'è' | 'ê' | 'É' => "e".into(),
+            c if c.is_ascii_alphanumeric() => c.to_ascii_lowercase().to_string(),
+            c if c.is_alphanumeric() => format!("u{:x}", c as u32),
+            _ => "-".into(),
+        };
+        if plain != "-" || !(out.is_empty() || out.ends_with('-')) {
+            out += &plain;
+        }
+    }
+    let out = out.trim_end_matches('-').chars().take(100).collect::<String>();
+    if out.is_empty() { "unnamed".to_string() } else { out }
+}
+
+/// Files to be written, by their name below the output folder.
+#[derive(Clone, Debug, Default)]
+pub struct OutFolder {
+    files: BTreeMap<String, Vec<u8>>,
+}
+
+impl OutFolder {
+    /// Add a file. `name` is `file.ext` or `folder/file.ext`.
+    ///
+    /// # Errors
+    /// A sentence when the name could lead out of the folder or is taken.
+    pub fn add(&mut self, name: &str, bytes: Vec<u8>) -> Result<(), String> {
+        let parts: Vec<&str> = name.split('/').collect();
+        let plain = |p: &&str| {
+            !p.is_empty() && !p.starts_with('.') && p.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c))
+        };
+        if parts.len() > 2 || !parts.iter().all(plain) || name == MANIFEST {
+            return Err(format!("'{name}' cannot be the name of a result"));
+        }
+        if self.files.insert(name.to_string(), bytes).is_some() {
+            return Err(format!("two results are called '{name}'; give one of the parts another name"));
+        }
+        Ok(())
+    }
+
+    /// Names and bytes of all files, sorted.
+    pub fn files(&self) -> impl Iterator<Item = (&String, &Vec<u8>)> {
+        self.files.iter()
+    }
+
+    /// Write everything below `folder`.
+    ///
+    /// Files are first written to a folder beside it; then the files of the last
+    /// run (as its manifest lists them) are removed and the new ones moved in.
+    /// Files that no run wrote stay.
+    ///
+    /// # Errors
+    /// What the disk said, with the path.
+    pub fn write(&self, folder: &Path) -> io::Result<()> {
+        let told = |path: &Path, e: io::Error| io::Error::new(e.kind(), format!("{}: {e}", path.display()));
+        let parent = folder.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        fs::create_dir_all(parent).map_err(|e| told(parent, e))?;
+        let beside = tempfile::Builder::new().prefix(".droprack-").tempdir_in(parent).map_err(|e| told(parent, e))?;
+        let mut names = String::new();
+        for (name, bytes) in &self.files {
+            let path = beside.path().join(name);
+            if let Some(dir) = path.parent() {
+                fs::create_dir_all(dir).map_err(|e| told(dir, e))?;
+            }
+            put(&path, bytes).map_err(|e| told(&path, e))?;
+            names += name;
+            names.push('\n');
+        }
+        put(&beside.path().join(MANIFEST), names.as_bytes())?;
+        fs::create_dir_all(folder).map_err(|e| told(folder, e))?;
+        self.remove_last_run(folder)?;
+        for name in self.files.keys().map(String::as_str).chain([MANIFEST]) {
+            let to = folder.join(name);
+            if let Some(dir) = to.parent() {
+                fs::create_dir_all(dir).map_err(|e| told(dir, e))?;
+            }
+            fs::rename(beside.path().join(name), &to).map_err(|e| told(&to, e))?;
+        }
+        Ok(())
+    }
+
+    /// Remove what the last manifest lists and this run does not write again.
+    fn remove_last_run(&self, folder: &Path) -> io::Result<()> {
+        let Ok(list) = fs::read_to_string(folder.join(MANIFEST)) else { return Ok(()) };
+        let mut probe = OutFolder::default();
+        for name in list.lines() {
+            // The manifest is read back from disk: it is believed no more than any name.
+            if self.files.contains_key(name) || probe.add(name, vec![]).is_err() {
+                continue;
+            }
+            let path: PathBuf = folder.join(name);
+            if path.is_file() {
+                fs::remove_file(path)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+#[allow(clippy::disallowed_methods)] // the one place that writes files
+fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    fs::write(path, bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_cannot_lead_out_of_the_folder() {
+        let mut out = OutFolder::default();
+        for bad in ["../x", "/x", "a/b/c", "a/../b", "", ".x", "a b", "a\\b", "manifest.txt", "c:x"] {
+            assert!(out.add(bad, vec![]).is_err(), "{bad}");
+        }
+        assert!(out.add("pieces/a--b.svg", vec![]).is_ok());
+        assert!(out.add("pieces/a--b.svg", vec![]).is_err());
+    }
+
+    #[test]
+    fn any_name_becomes_a_plain_one() {
+        assert_eq!(safe_name("Tank strap, front"), "tank-strap-front");
+        assert_eq!(safe_name("../../etc/passwd"), "etc-passwd");
+        assert_eq!(safe_name("Halter für Ölkühler"), "halter-fuer-oelkuehler");
+        assert_eq!(safe_name("///"), "unnamed");
+        assert_eq!(safe_name("板"), "u677f");
+    }
+
+    #[test]
+    fn a_second_run_removes_only_what_the_first_one_wrote() {
+        let dir = tempfile::tempdir().unwrap();
+        let folder = dir.path().join("out");
+        let mut first = OutFolder::default();
+        first.add("a.txt", b"1".to_vec()).unwrap();
+        first.add("pieces/b.txt", b"2".to_vec()).unwrap();
+        first.write(&folder).unwrap();
+        put(&folder.join("mine.txt"), b"keep").unwrap();
+        let mut second = OutFolder::default();
+        second.add("c.txt", b"3".to_vec()).unwrap();
+        second.write(&folder).unwrap();
+        assert!(!folder.join("a.txt").exists() && !folder.join("pieces/b.txt").exists());
+        assert!(folder.join("mine.txt").exists() && folder.join("c.txt").exists());
+        assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1, "nothing is left beside the folder");
+    }
+}
