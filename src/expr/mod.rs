@@ -14,6 +14,7 @@ mod fault;
 mod functions;
 mod order;
 mod parse;
+mod scope;
 mod tokens;
 mod value;
 
@@ -23,4 +24,5 @@ pub use fault::Fault;
 pub use functions::FUNCTIONS;
 pub use order::{Order, solve_order};
 pub use parse::{Kind, Node, Op, parse};
+pub use scope::{Definition, Scope, solve};
 pub use value::{Type, Value};

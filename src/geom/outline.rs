@@ -1,7 +1,7 @@
 //! Closed outlines of straight sides and true arcs, with exact area and centroid.
 
 use super::point::{Bounds, Point};
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Which way an arc runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -320,6 +320,7 @@ fn segment(from: Point, side: Side) -> Segment {
 mod tests {
     use super::*;
     use crate::geom::{circle, rectangle, slot};
+    use std::f64::consts::PI;
 
     #[test]
     fn area_and_centroid_of_a_circle_are_exact() {

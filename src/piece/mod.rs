@@ -17,6 +17,7 @@
 //! channel: web on top (z = 0 down to -web), flanges hang down along its two edges.
 //! ```
 
+mod build;
 mod hole;
 mod profile_loops;
 mod section;
@@ -24,6 +25,7 @@ mod strip;
 mod volume;
 mod walk;
 
+pub use build::{Request, SHAPES, build_pieces, profile_of};
 pub use hole::{Hole, HoleShape};
 pub use section::{End, Face, FaceHole, Profile, Section};
 pub use strip::{Bend, BendTurn, EndShape, Flat, Step, Strip, StripHole};

@@ -10,5 +10,5 @@ mod text;
 pub use fields::{Field, Item, Need, Obj, Want, field};
 pub use files::{Disk, Files, Memory, SourceMap};
 pub use out::{OutFolder, safe_name};
-pub use reader::{nearest, read_toml};
+pub use reader::{check_form, nearest, read_toml};
 pub use text::Text;

@@ -36,6 +36,15 @@ pub fn read_toml(file: FileId, text: &str, table: &'static [Field], what: &str, 
     reader.read(table, what)
 }
 
+/// Check the number of a file's form; a newer one is not guessed at.
+pub fn check_form(obj: &Obj, file: FileId, out: &mut Vec<Diagnostic>) {
+    if let Some(t) = obj.text("form").filter(|t| t.value != "1") {
+        let message = format!("this file has form {}; this droprack reads form 1", t.value);
+        let d = Diagnostic::error("unknown-form", message, file, t.span.clone());
+        out.push(d.help("use a newer droprack, or write form = 1"));
+    }
+}
+
 struct Reader<'a> {
     file: FileId,
     text: &'a str,

@@ -1,0 +1,229 @@
+//! Names with their values: measured values of a job, answers and worked-out
+//! values of a template.
+
+use super::{Fault, Node, Order, Type, Value, check, evaluate, parse, solve_order};
+use crate::diag::{Diagnostic, FileId};
+use crate::source::{Text, nearest};
+use crate::units::{Dim, System, parse_quantity};
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+
+/// Names with values.
+#[derive(Clone, Debug, Default)]
+pub struct Scope {
+    /// Values by name.
+    pub values: BTreeMap<String, Value>,
+    /// Kinds by name: for choices, the words they may take.
+    pub kinds: BTreeMap<String, Type>,
+    /// Where each value was set.
+    pub origins: BTreeMap<String, (FileId, Range<usize>)>,
+    /// Names whose own formula is at fault; what needs them fails without a word.
+    pub failed: BTreeSet<String>,
+    /// What a bare length is read as; `None` where it is refused.
+    pub bare: Option<System>,
+}
+
+/// A named formula.
+#[derive(Clone, Debug)]
+pub struct Definition {
+    /// Its name.
+    pub name: String,
+    /// Its text.
+    pub text: Text,
+    /// The kind it must come out as, if any.
+    pub want: Option<Type>,
+}
+
+/// A diagnostic from a formula's fault.
+fn told(fault: Fault, text: &Text, known: &dyn Fn() -> Vec<String>) -> Diagnostic {
+    let mut d = Diagnostic::error("formula", fault.message, text.file, text.at(fault.span));
+    for (span, says) in fault.marks {
+        d = d.also(text.file, text.at(span), says);
+    }
+    if let Some(name) = &fault.unknown {
+        d.code = "unknown-name";
+        let known = known();
+        d = d.help_if(nearest(name, known.iter().map(String::as_str)).map(|n| format!("did you mean `{n}`?")));
+        if d.help.is_empty() {
+            d = d.help(format!("names known here: {}", known.join(", ")));
+        }
+    }
+    d.help_if(fault.help)
+}
+
+impl Scope {
+    fn names(&self) -> Vec<String> {
+        self.values.keys().cloned().collect()
+    }
+
+    /// Set a value with its place.
+    pub fn set(&mut self, name: &str, value: Value, kind: Type, origin: (FileId, Range<usize>)) {
+        self.values.insert(name.to_string(), value);
+        self.kinds.insert(name.to_string(), kind);
+        self.origins.insert(name.to_string(), origin);
+    }
+
+    /// Mark a name as failed.
+    pub fn fail(&mut self, name: &str) {
+        self.failed.insert(name.to_string());
+    }
+
+    fn kind(&self, name: &str) -> Option<Type> {
+        self.kinds.get(name).cloned()
+    }
+
+    /// A formula's value, of whatever kind. Faults go to `out`; a formula that
+    /// needs a failed name gives nothing, silently.
+    pub fn value(&self, text: &Text, out: &mut Vec<Diagnostic>) -> Option<Value> {
+        match parse(&text.value) {
+            Ok(node) => self.value_of(&node, text, None, out),
+            Err(f) => {
+                out.push(told(f, text, &|| self.names()));
+                None
+            }
+        }
+    }
+
+    fn value_of(&self, node: &Node, text: &Text, want: Option<&Type>, out: &mut Vec<Diagnostic>) -> Option<Value> {
+        if node.names().iter().any(|n| self.failed.contains(n.0)) {
+            return None;
+        }
+        let kind = match check(node, &|n| self.kind(n)) {
+            Ok(k) => k,
+            Err(f) => {
+                out.push(told(f, text, &|| self.names()));
+                return None;
+            }
+        };
+        if let Some(want) = want.filter(|w| !w.fits(&kind)) {
+            let message = format!("this is {}; {} is needed", kind.name(), want.name());
+            let plain = kind == Type::Quantity(Dim::PLAIN);
+            let mut d = Diagnostic::error("wrong-dimension", message, text.file, text.span.clone());
+            if plain && *want == Type::Quantity(Dim::LENGTH) {
+                d = d.help(format!("add the unit: {0} mm or {0} in", text.value));
+            } else {
+                d = d.help("check the names and units of the formula");
+            }
+            out.push(d);
+            return None;
+        }
+        match evaluate(node, &|n| self.values.get(n).cloned()) {
+            Ok(v) => Some(v),
+            Err(f) => {
+                out.push(told(f, text, &|| self.names()));
+                None
+            }
+        }
+    }
+
+    /// A formula's value of a given kind. A bare number is a length where this
+    /// scope allows that.
+    pub fn typed(&self, text: &Text, want: &Type, out: &mut Vec<Diagnostic>) -> Option<Value> {
+        if *want == Type::Quantity(Dim::LENGTH)
+            && let Some(system) = self.bare
+            && let Ok(mm) = parse_quantity(&text.value, Dim::LENGTH, Some(system))
+        {
+            return Some(Value::length(mm));
+        }
+        if text.value.contains(',') && !text.value.contains('(') {
+            // 25,4 mm: the scanner's own help is the best there is.
+            if let Err(f) = parse_quantity(&text.value, Dim::LENGTH, self.bare) {
+                let d = Diagnostic::error("formula", f.message, text.file, text.at(f.span));
+                out.push(d.help_if(f.help));
+                return None;
+            }
+        }
+        match parse(&text.value) {
+            Ok(node) => self.value_of(&node, text, Some(want), out),
+            Err(f) => {
+                out.push(told(f, text, &|| self.names()));
+                None
+            }
+        }
+    }
+
+    /// A number of base units.
+    pub fn quantity(&self, text: &Text, dim: Dim, out: &mut Vec<Diagnostic>) -> Option<f64> {
+        match self.typed(text, &Type::Quantity(dim), out)? {
+            Value::Quantity(v, _) => Some(v),
+            _ => None,
+        }
+    }
+
+    /// A yes or no.
+    pub fn yes(&self, text: &Text, out: &mut Vec<Diagnostic>) -> Option<bool> {
+        match self.typed(text, &Type::YesNo, out)? {
+            Value::YesNo(b) => Some(b),
+            _ => None,
+        }
+    }
+
+    /// A whole number from 0 to `most`.
+    pub fn count(&self, text: &Text, most: u32, out: &mut Vec<Diagnostic>) -> Option<u32> {
+        let v = self.quantity(text, Dim::PLAIN, out)?;
+        let whole = libm::round(v);
+        if (v - whole).abs() > 1e-6 || whole < 0.0 || whole > f64::from(most) {
+            let message = format!("this comes out as {v}; a whole number from 0 to {most} is needed");
+            out.push(
+                Diagnostic::error("not-a-count", message, text.file, text.span.clone())
+                    .help("use whole_up(...) or give a whole number"),
+            );
+            return None;
+        }
+        Some(whole as u32)
+    }
+}
+
+/// Work out named formulas in any order and add them to the scope.
+pub fn solve(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagnostic>) {
+    let mut nodes = BTreeMap::new();
+    for d in definitions {
+        match parse(&d.text.value) {
+            Ok(node) => {
+                nodes.insert(d.name.clone(), node);
+            }
+            Err(f) => {
+                out.push(told(f, &d.text, &|| scope.names()));
+                scope.fail(&d.name);
+            }
+        }
+    }
+    let order = loop {
+        match solve_order(&nodes) {
+            Order::Found(order) => break order,
+            Order::Circle(circle) => {
+                tell_circle(&circle, definitions, out);
+                for name in &circle {
+                    nodes.remove(name);
+                    scope.fail(name);
+                }
+            }
+        }
+    };
+    for name in order {
+        let (Some(d), Some(node)) = (definitions.iter().find(|d| d.name == name), nodes.get(&name)) else { continue };
+        match scope.value_of(node, &d.text, d.want.as_ref(), out) {
+            Some(v) => {
+                let kind = match &d.want {
+                    Some(k) => k.clone(),
+                    None => v.kind(),
+                };
+                scope.set(&name, v, kind, (d.text.file, d.text.span.clone()));
+            }
+            None => scope.fail(&name),
+        }
+    }
+}
+
+fn tell_circle(circle: &[String], definitions: &[Definition], out: &mut Vec<Diagnostic>) {
+    let place =
+        |name: &String| definitions.iter().find(|d| d.name == *name).map(|d| (d.text.file, d.text.span.clone()));
+    let message = format!("these values need one another: {}", circle.join(" -> "));
+    let mut d = Diagnostic::bare("circle-of-values", message).help("give one of them a value of its own");
+    for name in circle.iter().take(circle.len().saturating_sub(1)) {
+        if let Some((file, span)) = place(name) {
+            d = d.also(file, span, format!("`{name}`"));
+        }
+    }
+    out.push(d);
+}

@@ -1,0 +1,332 @@
+//! From the job file as written to the job as meant; every fault is collected.
+
+use super::fields::JOB;
+use crate::diag::{Diagnostic, FileId};
+use crate::expr::{Definition, Scope, solve};
+use crate::handbook::{self, BendMethod};
+use crate::source::{Obj, Text, check_form, nearest, read_toml};
+use crate::units::{Angle, Dim, Length, System, parse_size};
+use std::ops::Range;
+
+/// Most copies of one thing in a job.
+const MOST: u32 = 1_000;
+
+/// Name, place of the name, text of an answer.
+pub type Given = (String, Range<usize>, Text);
+
+/// A copy of a part with answers of its own.
+#[derive(Clone, Debug)]
+pub struct Copy {
+    /// Its own name, or `None` for the next letter.
+    pub name: Option<String>,
+    /// Its answers.
+    pub given: Vec<Given>,
+    /// `left` or `right`, if told.
+    pub hand: Option<String>,
+    /// Place in the job.
+    pub span: Range<usize>,
+}
+
+/// A part that the job asks for.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Name.
+    pub name: String,
+    /// Name of its template, with its place.
+    pub template: Text,
+    /// How many.
+    pub make: u32,
+    /// `left` or `right`, if told.
+    pub hand: Option<String>,
+    /// Answers.
+    pub given: Vec<Given>,
+    /// Copies with answers of their own.
+    pub copies: Vec<Copy>,
+    /// Place in the job.
+    pub span: Range<usize>,
+}
+
+/// A length of bar without a template.
+#[derive(Clone, Debug)]
+pub struct PlainCut {
+    /// Name.
+    pub name: String,
+    /// Shape of stock.
+    pub shape: String,
+    /// Nominal sizes.
+    pub size: Vec<Length>,
+    /// Canonical material.
+    pub material: String,
+    /// Long point to long point.
+    pub length: Length,
+    /// 90 deg is square.
+    pub left_end: Angle,
+    /// 90 deg is square.
+    pub right_end: Angle,
+    /// How many.
+    pub make: u32,
+    /// Place in the job.
+    pub span: Range<usize>,
+}
+
+/// A rectangle of plate without a template.
+#[derive(Clone, Debug)]
+pub struct Blank {
+    /// Name.
+    pub name: String,
+    /// Thickness.
+    pub thickness: Length,
+    /// Canonical material.
+    pub material: String,
+    /// Along x.
+    pub length: Length,
+    /// Along y.
+    pub width: Length,
+    /// How many.
+    pub make: u32,
+    /// Place in the job.
+    pub span: Range<usize>,
+}
+
+/// A job as meant.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// Its file.
+    pub file: FileId,
+    /// Its name.
+    pub name: String,
+    /// Whose workshop.
+    pub by: String,
+    /// Units that are printed.
+    pub units: System,
+    /// Usual sizes that templates offer.
+    pub sizes: System,
+    /// The bin's path, from the job's folder.
+    pub bin: Option<Text>,
+    /// Whether paper is Letter instead of A4.
+    pub letter_paper: bool,
+    /// The job's own bend allowance.
+    pub bending: Option<BendMethod>,
+    /// Measured values.
+    pub measured: Scope,
+    /// Parts from templates.
+    pub parts: Vec<Part>,
+    /// Plain cuts.
+    pub cuts: Vec<PlainCut>,
+    /// Plain blanks.
+    pub blanks: Vec<Blank>,
+}
+
+/// Read a job. Faults go to `out`; what is right is returned all the same.
+pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
+    let obj = read_toml(file, text, JOB, "a job", out);
+    check_form(&obj, file, out);
+    let units = if obj.word("units") == Some("inch") { System::Inch } else { System::Metric };
+    let sizes = match obj.word("sizes") {
+        Some("inch") => System::Inch,
+        Some(_) => System::Metric,
+        None => units,
+    };
+    let mut measured = Scope::default();
+    let definitions: Vec<Definition> = obj
+        .values("measured")
+        .iter()
+        .map(|(name, _, text)| Definition { name: name.clone(), text: text.clone(), want: None })
+        .collect();
+    solve(&mut measured, &definitions, out);
+    measured.bare = Some(units);
+    let mut lower = Lower { file, measured: &measured, out };
+    let bending = obj.obj("bending").and_then(|b| lower.bending(b));
+    let parts: Vec<Part> = obj.list("part").iter().filter_map(|p| lower.part(p)).collect();
+    let cuts = obj.list("cut").iter().filter_map(|c| lower.cut(c)).collect();
+    let blanks = obj.list("blank").iter().filter_map(|b| lower.blank(b)).collect();
+    lower.names_differ(&obj);
+    if ["part", "cut", "blank"].iter().all(|k| obj.list(k).is_empty()) && lower.out.is_empty() {
+        let d = Diagnostic::error("empty-job", "this job asks for nothing", file, 0..0);
+        lower.out.push(d.help("add a [[part]], a [[cut]] or a [[blank]]"));
+    }
+    Job {
+        file,
+        name: obj.word("job").unwrap_or("").to_string(),
+        by: obj.word("by").unwrap_or("").to_string(),
+        units,
+        sizes,
+        bin: obj.text("bin").cloned(),
+        letter_paper: obj.word("paper").map_or(units == System::Inch, |p| p == "Letter"),
+        bending,
+        parts,
+        cuts,
+        blanks,
+        measured,
+    }
+}
+
+struct Lower<'a> {
+    file: FileId,
+    measured: &'a Scope,
+    out: &'a mut Vec<Diagnostic>,
+}
+
+fn given(obj: &Obj) -> Vec<Given> {
+    obj.values("with").to_vec()
+}
+
+impl Lower<'_> {
+    fn bending(&mut self, obj: &Obj) -> Option<BendMethod> {
+        if let Some(text) = obj.text("k") {
+            let k = self.measured.quantity(text, Dim::PLAIN, self.out)?;
+            if !(0.0..=1.0).contains(&k) {
+                let message = format!("K comes out as {k}; it lies between 0 and 1");
+                let d = Diagnostic::error("outside-limits", message, self.file, text.span.clone());
+                self.out.push(d.help("K is the neutral line's place from the inside, as a fraction of the thickness"));
+                return None;
+            }
+            return Some(BendMethod::Tested(k));
+        }
+        obj.word("method")
+            .map(|m| if m == "DIN 6935" { BendMethod::Din6935 } else { BendMethod::Machinery { hard: false } })
+    }
+
+    fn make(&mut self, obj: &Obj) -> Option<u32> {
+        obj.text("make").map_or(Some(1), |t| self.measured.count(t, MOST, self.out))
+    }
+
+    fn part(&mut self, obj: &Obj) -> Option<Part> {
+        let make = self.make(obj);
+        let copies: Vec<Copy> = obj
+            .list("copy")
+            .iter()
+            .map(|c| Copy {
+                name: c.word("name").map(str::to_string),
+                given: given(c),
+                hand: c.word("hand").map(str::to_string),
+                span: c.span.clone(),
+            })
+            .collect();
+        if let (false, Some(text)) = (copies.is_empty(), obj.text("make")) {
+            let d = Diagnostic::error(
+                "make-and-copies",
+                "this part has `make` and copies of its own",
+                self.file,
+                text.span.clone(),
+            );
+            self.out.push(d.help("leave `make` out: each [[part.copy]] is made once"));
+        }
+        Some(Part {
+            name: obj.word("name")?.to_string(),
+            template: obj.text("template")?.clone(),
+            make: make?,
+            hand: obj.word("hand").map(str::to_string),
+            given: given(obj),
+            copies,
+            span: obj.span.clone(),
+        })
+    }
+
+    fn size(&mut self, obj: &Obj) -> Option<Vec<Length>> {
+        let text = obj.text("size")?;
+        match parse_size(&text.value) {
+            Ok(s) => Some(s),
+            Err(f) => {
+                self.out.push(Diagnostic::error("bad-size", f.message, self.file, text.at(f.span)).help_if(f.help));
+                None
+            }
+        }
+    }
+
+    fn material(&mut self, obj: &Obj) -> Option<String> {
+        let Some(text) = obj.text("material") else { return Some("mild steel".to_string()) };
+        let found = handbook::material(&text.value).map(|m| m.name.to_string());
+        if found.is_none() {
+            let known = handbook::material_names();
+            let near = nearest(&text.value, known.iter().copied()).map(|n| format!("did you mean \"{n}\"?"));
+            let message = format!("material \"{}\" is not in the handbook", text.value);
+            let d = Diagnostic::error("unknown-material", message, self.file, text.span.clone());
+            self.out.push(d.help_if(near).help(format!("known materials: {}", known.join(", "))));
+        }
+        found
+    }
+
+    /// A length of metal to cut: more than 0, less than 100 m.
+    fn length(&mut self, obj: &Obj, key: &str) -> Option<Length> {
+        let text = obj.text(key)?;
+        let mm = self.measured.quantity(text, Dim::LENGTH, self.out)?;
+        if !(0.1..1e5).contains(&mm) {
+            let message = format!("`{key}` comes out as {mm:.1} mm; it must be more than 0 and less than 100 m");
+            let d = Diagnostic::error("outside-limits", message, self.file, text.span.clone());
+            self.out.push(d.help("check the values that it is worked out from"));
+            return None;
+        }
+        Some(Length::mm(mm))
+    }
+
+    fn end(&mut self, obj: &Obj, key: &str) -> Option<Angle> {
+        let Some(text) = obj.text(key) else { return Some(Angle::degrees(90.0)) };
+        let degrees = self.measured.quantity(text, Dim::ANGLE, self.out)?;
+        if !(15.0..=165.0).contains(&degrees) {
+            let message = format!("`{key}` is {degrees:.1} deg; a saw cuts from 15 to 165 deg, 90 deg is square");
+            let d = Diagnostic::error("outside-limits", message, self.file, text.span.clone());
+            self.out.push(d.help("give the angle inside the metal between the cut and the marked edge"));
+            return None;
+        }
+        Some(Angle::degrees(degrees))
+    }
+
+    fn cut(&mut self, obj: &Obj) -> Option<PlainCut> {
+        let size = self.size(obj);
+        let material = self.material(obj);
+        let length = self.length(obj, "length");
+        let left_end = self.end(obj, "left_end");
+        let right_end = self.end(obj, "right_end");
+        let make = self.make(obj);
+        Some(PlainCut {
+            name: obj.word("name")?.to_string(),
+            shape: obj.word("shape")?.to_string(),
+            size: size?,
+            material: material?,
+            length: length?,
+            left_end: left_end?,
+            right_end: right_end?,
+            make: make?,
+            span: obj.span.clone(),
+        })
+    }
+
+    fn blank(&mut self, obj: &Obj) -> Option<Blank> {
+        let size = self.size(obj);
+        let material = self.material(obj);
+        let (length, width) = (self.length(obj, "length"), self.length(obj, "width"));
+        let make = self.make(obj);
+        Some(Blank {
+            name: obj.word("name")?.to_string(),
+            thickness: *size?.first()?,
+            material: material?,
+            length: length?,
+            width: width?,
+            make: make?,
+            span: obj.span.clone(),
+        })
+    }
+
+    /// Two things of one name would be one in every list and file.
+    fn names_differ(&mut self, obj: &Obj) {
+        let mut seen: Vec<(String, Range<usize>)> = vec![];
+        for key in ["part", "cut", "blank"] {
+            for o in obj.list(key) {
+                let Some(name) = o.text("name") else { continue };
+                let plain = crate::source::safe_name(&name.value);
+                if let Some((_, before)) = seen.iter().find(|s| s.0 == plain) {
+                    let message = format!("two things in this job are called \"{}\"", name.value);
+                    let d = Diagnostic::error("same-name", message, self.file, name.span.clone());
+                    self.out.push(d.help("give each its own name; capitals and marks do not count").also(
+                        self.file,
+                        before.clone(),
+                        "the first one",
+                    ));
+                } else {
+                    seen.push((plain, name.span.clone()));
+                }
+            }
+        }
+    }
+}

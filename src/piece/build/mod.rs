@@ -1,0 +1,237 @@
+//! From a template with its values to pieces.
+
+mod holes;
+mod plates;
+mod sections;
+mod strips;
+
+pub use sections::profile_of;
+
+use super::{Form, Hand, Piece, Stock};
+use crate::diag::{Diagnostic, FileId};
+use crate::expr::{Scope, Value};
+use crate::handbook::{self, BendMethod, Material};
+use crate::source::{Obj, Text, nearest};
+use crate::space::Frame;
+use crate::template::{Template, worded};
+use crate::units::{Dim, Length, System};
+use std::ops::Range;
+
+/// Shapes of stock, as files write them.
+pub const SHAPES: &[&str] =
+    &["flat bar", "plate", "angle", "square tube", "rectangular tube", "round tube", "round bar", "channel"];
+
+/// What is asked for one part.
+#[derive(Clone, Debug)]
+pub struct Request<'a> {
+    /// Name of the part.
+    pub part: &'a str,
+    /// How many of the part.
+    pub copies: u32,
+    /// Opposite hand, where the part has one.
+    pub hand: Option<Hand>,
+    /// Place of the part in the job.
+    pub place: (FileId, Range<usize>),
+    /// The job's own bend allowance; `None` for the usual one.
+    pub bending: Option<BendMethod>,
+    /// Units that sentences print in.
+    pub system: System,
+    /// Cautions of the part.
+    pub cautions: &'a [String],
+}
+
+/// Most of one piece in one part.
+const MOST: u32 = 1_000;
+
+/// Reads the tables of one piece with its scope; faults go to `out`.
+struct Builder<'a> {
+    scope: &'a Scope,
+    template: &'a Template,
+    request: &'a Request<'a>,
+    out: &'a mut Vec<Diagnostic>,
+}
+
+impl Builder<'_> {
+    fn length(&mut self, obj: &Obj, key: &str) -> Option<Length> {
+        let text = obj.text(key)?;
+        self.scope.quantity(text, Dim::LENGTH, self.out).map(Length::mm)
+    }
+
+    /// A length that must be there.
+    fn needed(&mut self, obj: &Obj, key: &str, what: &str) -> Option<Length> {
+        if obj.text(key).is_none() {
+            self.missing(obj, key, what);
+        }
+        self.length(obj, key)
+    }
+
+    /// An angle in radians, or a usual one.
+    fn angle_or(&mut self, obj: &Obj, key: &str, usual_rad: f64) -> Option<f64> {
+        match obj.text(key) {
+            None => Some(usual_rad),
+            Some(t) => self.scope.quantity(t, Dim::ANGLE, self.out).map(|d| d * std::f64::consts::PI / 180.0),
+        }
+    }
+
+    fn pair(&mut self, obj: &Obj, key: &str) -> Option<(f64, f64)> {
+        let texts = obj.texts(key);
+        let (a, b) = (texts.first()?, texts.get(1)?);
+        let x = self.scope.quantity(a, Dim::LENGTH, self.out);
+        let y = self.scope.quantity(b, Dim::LENGTH, self.out);
+        Some((x?, y?))
+    }
+
+    fn count_or(&mut self, obj: &Obj, key: &str, usual: u32) -> Option<u32> {
+        match obj.text(key) {
+            None => Some(usual),
+            Some(t) => self.scope.count(t, MOST, self.out),
+        }
+    }
+
+    fn applies(&mut self, obj: &Obj) -> bool {
+        obj.text("when").is_none_or(|t| self.scope.yes(t, self.out).unwrap_or(false))
+    }
+
+    fn fault(&mut self, code: &'static str, message: String, span: Range<usize>, help: &str) {
+        let d = Diagnostic::error(code, message, self.template.file, span).help(help);
+        let (file, place) = self.request.place.clone();
+        self.out.push(d.also(file, place, format!("for part `{}`", self.request.part)));
+    }
+
+    fn missing(&mut self, obj: &Obj, key: &str, what: &str) {
+        self.fault(
+            "missing-key",
+            format!("{what} needs `{key}`"),
+            obj.span.clone(),
+            &format!("add a line {key} = \"...\""),
+        );
+    }
+
+    /// A material by name, or by a question of kind material.
+    fn material(&mut self, text: &Text) -> Option<&'static Material> {
+        let name = match self.scope.values.get(&text.value) {
+            Some(Value::Word(w)) => w.clone(),
+            _ if self.scope.failed.contains(&text.value) => return None,
+            _ => text.value.clone(),
+        };
+        let found = handbook::material(&name);
+        if found.is_none() {
+            let known = handbook::material_names();
+            let near = nearest(&name, known.iter().copied()).unwrap_or("mild steel");
+            let help = format!("did you mean \"{near}\"? known: {}", known.join(", "));
+            self.fault(
+                "unknown-material",
+                format!("material \"{name}\" is not in the handbook"),
+                text.span.clone(),
+                &help,
+            );
+        }
+        found
+    }
+
+    fn stock(&mut self, obj: &Obj) -> Option<Stock> {
+        let shape = obj.text("shape")?;
+        if !SHAPES.contains(&shape.value.as_str()) {
+            let near = nearest(&shape.value, SHAPES.iter().copied()).map(|n| format!("did you mean \"{n}\"? "));
+            let help = format!("{}shapes are: {}", near.unwrap_or_default(), SHAPES.join(", "));
+            self.fault(
+                "unknown-shape",
+                format!("\"{}\" is not a shape of stock", shape.value),
+                shape.span.clone(),
+                &help,
+            );
+            return None;
+        }
+        let size: Option<Vec<Length>> =
+            obj.texts("size").iter().map(|t| self.scope.quantity(t, Dim::LENGTH, self.out).map(Length::mm)).collect();
+        let material = self.material(obj.text("material")?)?;
+        Some(Stock { shape: shape.value.clone(), size: size?, material: material.name.to_string() })
+    }
+}
+
+/// Build every piece of a part. Faults go to `out`; a piece at fault is left out.
+pub fn build_pieces(template: &Template, scope: &Scope, request: &Request, out: &mut Vec<Diagnostic>) -> Vec<Piece> {
+    let mut builder = Builder { scope, template, request, out };
+    let obj = &template.obj;
+    let mut pieces = vec![];
+    let single = ["strip", "plate", "section"].iter().any(|k| obj.obj(k).is_some());
+    if single {
+        pieces.extend(builder.piece(obj, &template.name));
+    }
+    let several = obj.list("piece");
+    if single == several.is_empty() {
+        for p in several {
+            if builder.applies(p) {
+                let name = p.word("name").unwrap_or("").to_string();
+                pieces.extend(builder.piece(p, &name));
+            }
+        }
+    } else {
+        let message = if single {
+            "a template has one piece, or [[piece]] blocks, not both"
+        } else {
+            "this template makes no piece"
+        };
+        builder.fault("no-piece", message.to_string(), 0..0, "add [strip], [plate] or [section], or [[piece]] blocks");
+    }
+    pieces
+}
+
+impl Builder<'_> {
+    fn piece(&mut self, obj: &Obj, name: &str) -> Option<Piece> {
+        let Some(stock_table) = obj.obj("stock") else {
+            self.missing(obj, "stock", "a piece");
+            return None;
+        };
+        let stock = self.stock(stock_table);
+        let count = self.count_or(obj, "count", 1);
+        let notes: Vec<String> =
+            obj.texts("notes").iter().map(|t| worded(self.scope, t, self.request.system, self.out)).collect();
+        let (stock, count) = (stock?, count?);
+        let form = self.form(obj, &stock)?;
+        if count == 0 {
+            return None;
+        }
+        Some(Piece {
+            part: self.request.part.to_string(),
+            name: name.to_string(),
+            copies: count.saturating_mul(self.request.copies),
+            hand: self.request.hand,
+            form,
+            stock,
+            place: Frame::default(),
+            notes: notes.into_iter().filter(|n| !n.is_empty()).collect(),
+            cautions: self.request.cautions.to_vec(),
+        })
+    }
+
+    fn form(&mut self, obj: &Obj, stock: &Stock) -> Option<Form> {
+        let forms: Vec<&str> = ["strip", "plate", "section"].into_iter().filter(|k| obj.obj(k).is_some()).collect();
+        let [one] = forms[..] else {
+            let message = format!("a piece is one of strip, plate, section; this has {}", forms.len());
+            self.fault("no-form", message, obj.span.clone(), "give it one of [strip], [plate], [section]");
+            return None;
+        };
+        let table = obj.obj(one)?.clone();
+        match one {
+            "strip" => self.strip(&table, obj.list("hole"), stock).map(Form::Strip),
+            "plate" => self.plate(&table, obj.list("hole"), stock).map(Form::Plate),
+            _ => self.section(&table, obj.list("hole"), stock).map(Form::Section),
+        }
+    }
+
+    /// The stock's sizes must be those of the piece.
+    fn same_stock(&mut self, stock: &Stock, shape: &str, sizes: &[Length], at: Range<usize>) -> bool {
+        let same = stock.shape == shape && crate::units::same_size(&stock.size, sizes);
+        if !same {
+            let message = format!(
+                "the piece is {shape} {}, its stock is {} {}",
+                crate::units::show_size(sizes),
+                stock.shape,
+                crate::units::show_size(&stock.size)
+            );
+            self.fault("stock-differs", message, at, "use the same values for the piece and its [stock]");
+        }
+        same
+    }
+}

@@ -1,0 +1,7 @@
+//! The scrap bin: the saw, the offcuts, what can be bought.
+
+mod fields;
+mod lower;
+
+pub use fields::BIN;
+pub use lower::{Bin, BinEntry, Saw, read_bin};

@@ -1,0 +1,193 @@
+//! A template's questions and a job's answers, brought together into a scope.
+
+use super::Template;
+use crate::diag::{Diagnostic, FileId};
+use crate::expr::{Definition, Scope, solve};
+use crate::expr::{Type, Value};
+use crate::handbook;
+use crate::source::{Obj, Text, nearest};
+use crate::units::{Dim, System, show_quantity};
+use std::ops::Range;
+
+/// What a job answers for one part or copy.
+#[derive(Clone, Debug)]
+pub struct Answers<'a> {
+    /// Name of the part, for messages.
+    pub part: &'a str,
+    /// Place of the part in the job.
+    pub place: (FileId, Range<usize>),
+    /// Name, place of the name, text. Later ones win (a copy's over the part's).
+    pub given: Vec<(String, Range<usize>, Text)>,
+    /// Which usual values are offered.
+    pub sizes: System,
+    /// Units that messages print in.
+    pub units: System,
+}
+
+/// Most that a count may be.
+const MOST: u32 = 10_000;
+
+/// The dimension of a question's kind; `None` for words.
+fn dim_of(kind: &str) -> Option<Dim> {
+    Some(match kind {
+        "length" => Dim::LENGTH,
+        "angle" => Dim::ANGLE,
+        "mass" => Dim::MASS,
+        "force" => Dim::FORCE,
+        "stress" => Dim::STRESS,
+        "count" | "number" => Dim::PLAIN,
+        _ => return None,
+    })
+}
+
+fn type_of_ask(ask: &Obj) -> Type {
+    match (ask.word("kind").unwrap_or(""), dim_of(ask.word("kind").unwrap_or(""))) {
+        (_, Some(d)) => Type::Quantity(d),
+        ("choice", _) => Type::Word(ask.texts("choices").iter().map(|t| t.value.clone()).collect()),
+        _ => Type::Word(vec![]),
+    }
+}
+
+/// Bring questions and answers together and work out the template's own values.
+/// Faults go to `out`; names at fault are marked as failed in the scope.
+pub fn answer(template: &Template, answers: &Answers, job: &Scope, out: &mut Vec<Diagnostic>) -> Scope {
+    let asks = template.obj.named("ask");
+    let mut scope = Scope::default();
+    let mut later = vec![];
+    unknown_answers(asks, answers, template, out);
+    for (name, span, ask) in asks {
+        let kind = type_of_ask(ask);
+        let given = answers.given.iter().rev().find(|g| g.0 == *name);
+        if let Some((_, _, text)) = given {
+            match given_value(ask, &kind, text, job, out) {
+                Some(v) => scope.set(name, v, kind, (text.file, text.span.clone())),
+                None => scope.fail(name),
+            }
+            continue;
+        }
+        let usual = ask.text("usual_inch").filter(|_| answers.sizes == System::Inch).or_else(|| ask.text("usual"));
+        match usual {
+            Some(text) => usual_value(name, kind, text, template, &mut scope, &mut later),
+            None => {
+                let message = format!("part `{}` does not answer `{name}`", answers.part);
+                let d = Diagnostic::error("missing-answer", message, answers.place.0, answers.place.1.clone());
+                let line = format!("add the line: with.{name} = \"...\"   ({})", ask.word("what").unwrap_or(""));
+                out.push(d.help(line).also(template.file, span.clone(), "asked here"));
+                scope.fail(name);
+            }
+        }
+    }
+    for (name, _, text) in template.obj.values("work_out") {
+        later.push(Definition { name: name.clone(), text: text.clone(), want: None });
+    }
+    solve(&mut scope, &later, out);
+    for (name, _, ask) in asks {
+        check_limits(name, ask, answers, &scope, out);
+    }
+    scope
+}
+
+fn unknown_answers(
+    asks: &[(String, Range<usize>, Obj)],
+    answers: &Answers,
+    template: &Template,
+    out: &mut Vec<Diagnostic>,
+) {
+    for (name, span, text) in &answers.given {
+        if asks.iter().all(|a| a.0 != *name) {
+            let message = format!("template `{}` does not ask for `{name}`", template.name);
+            let near = nearest(name, asks.iter().map(|a| a.0.as_str())).map(|n| format!("did you mean `{n}`?"));
+            let all = format!("it asks for: {}", asks.iter().map(|a| a.0.as_str()).collect::<Vec<_>>().join(", "));
+            out.push(Diagnostic::error("unknown-answer", message, text.file, span.clone()).help_if(near).help(all));
+        }
+    }
+}
+
+/// A usual value: a word as it is, anything else as a formula of the template.
+fn usual_value(
+    name: &str,
+    kind: Type,
+    text: &Text,
+    template: &Template,
+    scope: &mut Scope,
+    later: &mut Vec<Definition>,
+) {
+    let word = match &kind {
+        Type::Word(choices) if choices.contains(&text.value) => Some(text.value.clone()),
+        Type::Word(choices) if choices.is_empty() => handbook::material(&text.value).map(|m| m.name.to_string()),
+        _ => None,
+    };
+    match word {
+        Some(w) => scope.set(name, Value::Word(w), kind, (template.file, text.span.clone())),
+        None => later.push(Definition { name: name.to_string(), text: text.clone(), want: Some(kind) }),
+    }
+}
+
+fn given_value(ask: &Obj, kind: &Type, text: &Text, job: &Scope, out: &mut Vec<Diagnostic>) -> Option<Value> {
+    let Type::Word(choices) = kind else {
+        if ask.word("kind") == Some("count") {
+            return job.count(text, MOST, out).map(|n| Value::number(f64::from(n)));
+        }
+        return job.typed(text, kind, out);
+    };
+    if choices.is_empty() {
+        if let Some(m) = handbook::material(&text.value) {
+            return Some(Value::Word(m.name.to_string()));
+        }
+        let known = handbook::material_names();
+        let near = nearest(&text.value, known.iter().copied()).map(|n| format!("did you mean \"{n}\"?"));
+        let d = Diagnostic::error(
+            "unknown-material",
+            format!("material \"{}\" is not in the handbook", text.value),
+            text.file,
+            text.span.clone(),
+        );
+        out.push(d.help_if(near).help(format!("known materials: {}", known.join(", "))));
+        return None;
+    }
+    if choices.contains(&text.value) {
+        return Some(Value::Word(text.value.clone()));
+    }
+    // A measured value may itself be a word.
+    if let Some(Value::Word(w)) = job.values.get(&text.value)
+        && choices.contains(w)
+    {
+        return Some(Value::Word(w.clone()));
+    }
+    let near = nearest(&text.value, choices.iter().map(String::as_str)).map(|n| format!("did you mean \"{n}\"?"));
+    let d = Diagnostic::error(
+        "unknown-word",
+        format!("\"{}\" is not one of the choices", text.value),
+        text.file,
+        text.span.clone(),
+    );
+    out.push(d.help_if(near).help(format!("choose from: {}", choices.join(", "))));
+    None
+}
+
+fn check_limits(name: &str, ask: &Obj, answers: &Answers, scope: &Scope, out: &mut Vec<Diagnostic>) {
+    let (Some(Value::Quantity(value, dim)), Some(want)) =
+        (scope.values.get(name), dim_of(ask.word("kind").unwrap_or("")))
+    else {
+        return;
+    };
+    for (key, least) in [("at_least", true), ("at_most", false)] {
+        let Some(text) = ask.text(key) else { continue };
+        let Some(limit) = scope.quantity(text, want, out) else { continue };
+        let near = 1e-9 * (1.0 + limit.abs());
+        if if least { *value >= limit - near } else { *value <= limit + near } {
+            continue;
+        }
+        let show = |v: f64| show_quantity(v, *dim, answers.units);
+        let side = if least { "at least" } else { "at most" };
+        let message =
+            format!("`{name}` of part `{}` is {}; {side} {} is allowed", answers.part, show(*value), show(limit));
+        let (file, span) = scope.origins.get(name).cloned().unwrap_or(answers.place.clone());
+        let mut d =
+            Diagnostic::error("outside-limits", message, file, span).saying(format!("comes out as {}", show(*value)));
+        if let Some(w) = ask.text("what") {
+            d = d.help(format!("{name}: {}", w.value));
+        }
+        out.push(d.also(text.file, text.span.clone(), format!("the limit, {}", show(limit))));
+    }
+}

@@ -1,0 +1,49 @@
+//! Templates: families of parts described by formulas, built in or the user's
+//! own, through one door.
+
+mod answers;
+mod fields;
+mod outcome;
+mod wording;
+
+pub use answers::{Answers, answer};
+pub use fields::TEMPLATE;
+pub use outcome::{CheckOutcome, Outcome, outcomes};
+pub use wording::worded;
+
+use crate::diag::{Diagnostic, FileId};
+use crate::source::{Obj, check_form, read_toml};
+
+macro_rules! built_in {
+    ($($name:literal),* $(,)?) => {
+        /// The built-in templates: name and text. A test compares the list with the folder.
+        pub const BUILT_IN: &[(&str, &str)] = &[$(($name, include_str!(concat!("../../templates/", $name, ".toml")))),*];
+    };
+}
+
+built_in!("bearing-plate", "pedal-offset", "rail-pad", "strap-hanger", "tank-strap");
+
+/// A template as read: only known keys, each of its right kind.
+#[derive(Clone, Debug)]
+pub struct Template {
+    /// Its name.
+    pub name: String,
+    /// What it makes.
+    pub says: String,
+    /// Its file.
+    pub file: FileId,
+    /// Its contents by key.
+    pub obj: Obj,
+}
+
+/// Read a template; faults go to `out`.
+pub fn read_template(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Template {
+    let obj = read_toml(file, text, TEMPLATE, "a template", out);
+    check_form(&obj, file, out);
+    Template {
+        name: obj.word("template").unwrap_or("").to_string(),
+        says: obj.word("says").unwrap_or("").to_string(),
+        file,
+        obj,
+    }
+}
