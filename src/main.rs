@@ -1,3 +1,7 @@
 //! The `droprack` program: arguments in, exit code out.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ExitCode::from(droprack::cli::main())
+}

@@ -33,9 +33,13 @@ fn distance(flat: &FlatPattern, hole: &FlatHole) -> Option<(f64, f64, f64)> {
     Some((nearest / diameter, nearest, diameter))
 }
 
-pub(super) fn check(flat: &FlatPattern) -> Vec<Finding> {
-    let worst =
-        flat.holes.iter().filter_map(|h| distance(flat, h).map(|d| (d, h))).min_by(|a, b| a.0.0.total_cmp(&b.0.0));
+pub(super) fn check(flat: &FlatPattern, bolts: &[&str]) -> Vec<Finding> {
+    let worst = flat
+        .holes
+        .iter()
+        .filter(|h| bolts.contains(&h.name.as_str()))
+        .filter_map(|h| distance(flat, h).map(|d| (d, h)))
+        .min_by(|a, b| a.0.0.total_cmp(&b.0.0));
     let Some(((ratio, nearest, diameter), hole)) = worst else { return vec![] };
     let below = if ratio < STOP - 1e-6 { Verdict::Fail } else { Verdict::Warn };
     let limit = DEFAULT * diameter;

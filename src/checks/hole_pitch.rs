@@ -14,7 +14,7 @@ pub(super) const RULE: Rule = Rule {
 /// Least pitch, hole diameters.
 const LEAST: f64 = 2.2;
 
-pub(super) fn check(flat: &FlatPattern) -> Vec<Finding> {
+pub(super) fn check(flat: &FlatPattern, bolts: &[&str]) -> Vec<Finding> {
     let mut worst: Option<(f64, f64, f64, &str, &str)> = None;
     for (i, a) in flat.holes.iter().enumerate() {
         for b in &flat.holes[i + 1..] {
@@ -22,7 +22,7 @@ pub(super) fn check(flat: &FlatPattern) -> Vec<Finding> {
                 continue;
             };
             // Only holes of one pattern are bolts of one joint.
-            if a.face != b.face || a.name != b.name {
+            if a.face != b.face || a.name != b.name || !bolts.contains(&a.name.as_str()) {
                 continue;
             }
             let (pitch, larger) = (a.at.distance(b.at), d.max(e));

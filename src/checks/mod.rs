@@ -8,7 +8,7 @@ mod hole_pitch;
 mod short_flange;
 
 use crate::flat::FlatPattern;
-use crate::piece::Piece;
+use crate::piece::{Form, Hole, Piece};
 
 /// How a check came out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -79,10 +79,21 @@ pub fn check_piece(piece: &Piece, flat: &FlatPattern) -> Vec<Finding> {
     out.extend(bend_radius::check(piece));
     out.extend(short_flange::check(piece));
     out.extend(hole_near_bend::check(flat));
-    out.extend(hole_edge_distance::check(flat));
-    out.extend(hole_pitch::check(flat));
+    let bolts = bolt_holes(piece);
+    out.extend(hole_edge_distance::check(flat, &bolts));
+    out.extend(hole_pitch::check(flat, &bolts));
     out.sort_by(|a, b| b.verdict.cmp(&a.verdict).then_with(|| a.code.cmp(&b.code)));
     out
+}
+
+/// Names of the holes that bolts pull in.
+fn bolt_holes(piece: &Piece) -> Vec<&str> {
+    let holes: Vec<&Hole> = match &piece.form {
+        Form::Plate(p) => p.holes.iter().collect(),
+        Form::Strip(s) => s.holes.iter().map(|h| &h.hole).collect(),
+        Form::Section(s) => s.holes.iter().map(|h| &h.hole).collect(),
+    };
+    holes.into_iter().filter(|h| h.bolt).map(|h| h.name.as_str()).collect()
 }
 
 /// A finding on a length that must be at least a limit, with a verdict for

@@ -18,7 +18,12 @@ pub fn opposite_hand(piece: &Piece) -> Piece {
 }
 
 fn mirror_hole(hole: &Hole, length_mm: f64) -> Hole {
-    Hole { name: hole.name.clone(), shape: hole.shape.mirrored(), at: Point::new(length_mm - hole.at.x, hole.at.y) }
+    Hole {
+        name: hole.name.clone(),
+        shape: hole.shape.mirrored(),
+        at: Point::new(length_mm - hole.at.x, hole.at.y),
+        bolt: hole.bolt,
+    }
 }
 
 fn mirror_plate(plate: &Plate) -> Plate {

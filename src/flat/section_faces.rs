@@ -63,5 +63,5 @@ fn opposite(section: &Section, h: &FaceHole) -> Option<(Face, Hole)> {
         Face::Back => (Face::Front, height),
     };
     let at = Point::new(h.hole.at.x, size.to_mm() - h.hole.at.y);
-    Some((face, Hole { name: h.hole.name.clone(), shape: h.hole.shape.mirrored(), at }))
+    Some((face, Hole { name: h.hole.name.clone(), shape: h.hole.shape.mirrored(), at, bolt: h.hole.bolt }))
 }

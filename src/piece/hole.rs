@@ -123,4 +123,7 @@ pub struct Hole {
     pub shape: HoleShape,
     /// Centre on the face, mm.
     pub at: Point,
+    /// Whether a bolt pulls in it: edge distances count for bolts, not for
+    /// openings, drains and sleeves that are welded in.
+    pub bolt: bool,
 }

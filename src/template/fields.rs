@@ -133,6 +133,12 @@ const HOLE: &[Field] = &[
     field("corner_radius", Want::Expr(Need::Length), false, "rectangle: corner radius"),
     field("lies", Want::Expr(Need::Angle), false, "direction of the length; 0 deg along x"),
     field("through", Want::Bool, false, "tube: through both walls"),
+    field(
+        "bolt",
+        Want::Bool,
+        false,
+        "false: an opening, drain or sleeve, not a bolt hole; edge distances do not count",
+    ),
     field("pattern", Want::OneOf(&["single", "row", "ring", "grid"]), false, "single unless told"),
     field("count", Want::Expr(Need::Number), false, "row, ring: how many; grid: how many along"),
     field("step", Want::Expr(Need::Length), false, "row, grid: distance along"),
@@ -165,6 +171,7 @@ const HARDWARE: &[Field] = &[
 const CHECK: &[Field] = &[
     field("name", Want::Text, true, "what is checked"),
     field("must", Want::Expr(Need::YesNo), true, "what must be so"),
+    field("when", Want::Expr(Need::YesNo), false, "checked only when this is so"),
     field("otherwise", Want::Text, true, "what to do when it is not"),
     field("level", Want::OneOf(&["fail", "warn"]), false, "how bad it is; fail unless told"),
     field("value", Want::Expr(Need::Any), false, "the number that is held against the limit"),

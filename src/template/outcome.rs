@@ -51,6 +51,9 @@ fn applies(obj: &Obj, scope: &Scope, out: &mut Vec<Diagnostic>) -> bool {
 pub fn outcomes(template: &Template, scope: &Scope, system: System, out: &mut Vec<Diagnostic>) -> Outcome {
     let mut result = Outcome::default();
     for c in template.obj.list("check") {
+        if !applies(c, scope, out) {
+            continue;
+        }
         result.checks.extend(one_check(template, c, scope, system, out));
     }
     for h in template.obj.list("hardware") {

@@ -79,6 +79,7 @@ impl Builder<'_> {
     pub(super) fn holes_at(&mut self, obj: &Obj, first: Point) -> Vec<Hole> {
         let name = obj.word("name").unwrap_or("hole").to_string();
         let (Some(shape), Some(places)) = (self.shape(obj), self.pattern(obj, first)) else { return vec![] };
-        places.into_iter().map(|at| Hole { name: name.clone(), shape, at }).collect()
+        let bolt = obj.flag("bolt").unwrap_or(true);
+        places.into_iter().map(|at| Hole { name: name.clone(), shape, at, bolt }).collect()
     }
 }

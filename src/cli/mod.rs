@@ -1,0 +1,97 @@
+//! Arguments, terminal, exit code: a command is arguments to a request to one call.
+
+mod commands;
+
+use clap::{Parser, Subcommand};
+use std::io::Write;
+use std::path::PathBuf;
+
+/// From tape-measure readings to brackets, full-size paper and a saw list.
+#[derive(Parser)]
+#[command(name = "droprack", version, about, after_help = crate::report::CAUTIONS)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(clap::Args)]
+struct JobArguments {
+    /// The job file
+    job: PathBuf,
+    /// The scrap bin, instead of the one that the job names
+    #[arg(long)]
+    bin: Option<PathBuf>,
+    /// Print one JSON object and nothing else
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// A new folder with a commented job and bin to start from
+    New {
+        /// The folder, which must not hold a job yet
+        dir: PathBuf,
+    },
+    /// Everything: paper, patterns, meshes, checks, cut plan
+    Make {
+        #[command(flatten)]
+        job: JobArguments,
+        /// Where the results go; usually output/<job's folder>
+        #[arg(long)]
+        out: Option<PathBuf>,
+    },
+    /// The checks only
+    Check {
+        #[command(flatten)]
+        job: JobArguments,
+    },
+    /// Flat patterns: developed lengths, bend lines, hole positions
+    Flat {
+        #[command(flatten)]
+        job: JobArguments,
+    },
+    /// The cut plan only
+    Cut {
+        #[command(flatten)]
+        job: JobArguments,
+    },
+    /// The templates, and the questions that one of them asks
+    Parts {
+        /// A template's name
+        name: Option<String>,
+        /// Print one JSON object and nothing else
+        #[arg(long)]
+        json: bool,
+    },
+}
+
+/// Exit status: done.
+pub const DONE: u8 = 0;
+/// Exit status: done, but a check failed or something cannot be cut.
+pub const LOOK: u8 = 1;
+/// Exit status: bad input or the machine failed; nothing was written.
+pub const FAILED: u8 = 2;
+
+/// Run the program on the arguments of the process.
+pub fn main() -> u8 {
+    match Arguments::try_parse() {
+        Ok(arguments) => commands::run(arguments.command),
+        Err(e) => {
+            let asked = !e.use_stderr();
+            // Nothing can be done about a closed terminal.
+            let _ = e.print();
+            if asked { DONE } else { FAILED }
+        }
+    }
+}
+
+/// Print to standard output; a closed pipe ends in silence.
+fn say(text: &str) {
+    let _ = std::io::stdout().lock().write_all(text.as_bytes());
+}
+
+/// Print to standard error.
+fn note(text: &str) {
+    let _ = std::io::stderr().lock().write_all(text.as_bytes());
+}

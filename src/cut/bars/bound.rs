@@ -1,0 +1,268 @@
+//! Lower bounds on money and waste that hold for jobs of any size.
+//!
+//! For every threshold, only pieces of at least that size are looked at. What
+//! one bar can hold of them is measured twice: by the sums of sizes that can
+//! be reached in its room, and by number. The bars bought must make up for
+//! what the limited bars cannot hold.
+
+use crate::cut::bars::model::{Kind, Problem};
+
+/// Most reachable sums kept for one bar; beyond that its whole room counts.
+const MAX_SUMS: usize = 20_000;
+/// Most thresholds looked at, spread over the sizes.
+const MAX_THRESHOLDS: usize = 24;
+/// Most ways to combine bought lengths that are listed for one cover.
+const MAX_COVERS: u32 = 20_000;
+
+/// All sums up to the largest room that the kinds can reach, ascending, or
+/// none if they are too many.
+fn reachable(kinds: &[Kind], room: i64) -> Option<Vec<i64>> {
+    let mut sums = vec![0_i64];
+    for kind in kinds {
+        let mut layer = sums.clone();
+        for _ in 0..kind.count {
+            for sum in &mut layer {
+                *sum += kind.size;
+            }
+            layer.retain(|&sum| sum <= room);
+            if layer.is_empty() {
+                break;
+            }
+            sums.extend_from_slice(&layer);
+            sums.sort_unstable();
+            sums.dedup();
+            if sums.len() > MAX_SUMS {
+                return None;
+            }
+        }
+    }
+    Some(sums)
+}
+
+/// The most that one bar can hold: a need in the same unit, and per class.
+struct Need {
+    /// What has to be held.
+    total: i64,
+    /// What one bar of each class holds at most.
+    holds: Vec<i64>,
+}
+
+/// By size: the largest reachable sum of each class.
+fn by_size(problem: &Problem, kinds: &[Kind]) -> Need {
+    let most = problem.classes.iter().map(|c| c.room).max().unwrap_or(0);
+    let sums = reachable(kinds, most);
+    let holds = |room: i64| match &sums {
+        Some(sums) => sums[sums.partition_point(|&s| s <= room) - 1],
+        None => room,
+    };
+    Need {
+        total: kinds.iter().map(|k| k.size * i64::from(k.count)).sum(),
+        holds: problem.classes.iter().map(|c| holds(c.room)).collect(),
+    }
+}
+
+/// By number: how many of the smallest pieces each class takes.
+fn by_number(problem: &Problem, kinds: &[Kind]) -> Need {
+    let holds = |room: i64| {
+        let (mut left, mut number) = (room, 0);
+        for kind in kinds.iter().rev() {
+            let more = (left / kind.size).min(i64::from(kind.count));
+            number += more;
+            left -= more * kind.size;
+            if more < i64::from(kind.count) {
+                break;
+            }
+        }
+        number
+    };
+    Need {
+        total: kinds.iter().map(|k| i64::from(k.count)).sum(),
+        holds: problem.classes.iter().map(|c| holds(c.room)).collect(),
+    }
+}
+
+/// The least price of bars that hold the need: limited bars that cost nothing
+/// are all used, the others are taken as if there were any number of them.
+fn cheapest_cover(problem: &Problem, need: &Need) -> i64 {
+    let mut left = need.total;
+    let mut dear: Vec<(i64, i64)> = Vec::new();
+    for (class, &holds) in problem.classes.iter().zip(&need.holds) {
+        match class.count {
+            Some(count) if class.price == 0 => left -= holds.saturating_mul(i64::from(count)),
+            _ if holds > 0 => dear.push((holds, class.price)),
+            _ => {}
+        }
+    }
+    if left <= 0 || dear.is_empty() {
+        return 0;
+    }
+    // Best value first; ties by size so that the order is fixed.
+    dear.sort_by(|a, b| {
+        let (x, y) = (i128::from(a.1) * i128::from(b.0), i128::from(b.1) * i128::from(a.0));
+        x.cmp(&y).then(b.cmp(a))
+    });
+    let mut cover = Cover { dear: &dear, best: i64::MAX, listed: 0 };
+    cover.list(0, left, 0);
+    if cover.listed > MAX_COVERS { fraction(left, dear[0]) } else { cover.best }
+}
+
+/// Price of part of a bar, rounded up.
+fn fraction(left: i64, (holds, price): (i64, i64)) -> i64 {
+    let money = i128::from(left) * i128::from(price);
+    let whole = (money + i128::from(holds) - 1) / i128::from(holds);
+    i64::try_from(whole).unwrap_or(i64::MAX)
+}
+
+/// Lists combinations of bought bars, most of the best value first.
+struct Cover<'a> {
+    dear: &'a [(i64, i64)],
+    best: i64,
+    listed: u32,
+}
+
+impl Cover<'_> {
+    fn list(&mut self, from: usize, left: i64, paid: i64) {
+        self.listed += 1;
+        if left <= 0 {
+            self.best = self.best.min(paid);
+            return;
+        }
+        if from == self.dear.len() || self.listed > MAX_COVERS {
+            return;
+        }
+        let (holds, price) = self.dear[from];
+        if paid.saturating_add(fraction(left, (holds, price))) >= self.best {
+            return;
+        }
+        let most = (left + holds - 1) / holds;
+        for number in (0..=most).rev() {
+            let pay = paid.saturating_add(number.saturating_mul(price));
+            self.list(from + 1, left - number * holds, pay);
+        }
+    }
+}
+
+/// A total length of pieces that every plan leaves uncut.
+pub(in crate::cut) fn uncut(problem: &Problem) -> i64 {
+    let need = by_size(problem, &problem.kinds);
+    let mut left = need.total;
+    for (class, holds) in problem.classes.iter().zip(&need.holds) {
+        match class.count {
+            Some(count) => left -= holds * i64::from(count),
+            None if *holds > 0 => return 0,
+            None => {}
+        }
+    }
+    // What stays uncut has at least this size; its length may be smaller by
+    // the allowances, so the least length per size is taken.
+    let per_size = |k: &Kind| {
+        let length = i128::from(left.max(0)) * i128::from(k.length);
+        ((length + i128::from(k.size) - 1) / i128::from(k.size)) as i64
+    };
+    problem.kinds.iter().map(per_size).min().unwrap_or(0)
+}
+
+/// A sum of money that no plan without uncut pieces can go below.
+pub(in crate::cut) fn money(problem: &Problem) -> i64 {
+    let kinds = &problem.kinds;
+    let step = kinds.len().div_ceil(MAX_THRESHOLDS).max(1);
+    let mut best = 0;
+    for last in (0..kinds.len()).rev().step_by(step) {
+        let large = &kinds[..=last];
+        for need in [by_size(problem, large), by_number(problem, large)] {
+            best = best.max(cheapest_cover(problem, &need));
+        }
+    }
+    best.max(rounding_bound(problem))
+}
+
+/// Martello and Toth's L2 for a single bought length and no other bars: pieces
+/// above half stand alone, and small ones fill what these leave.
+///
+/// # Source
+/// Martello, Toth, "Knapsack Problems", Wiley 1990, section 8.3 (memory, unconfirmed).
+fn rounding_bound(problem: &Problem) -> i64 {
+    let [class] = problem.classes.as_slice() else {
+        return 0;
+    };
+    let room = class.room;
+    let mut best = 0;
+    for small in problem.kinds.iter().filter(|k| 2 * k.size <= room) {
+        let (mut alone, mut half, mut half_sum, mut sum) = (0, 0, 0, 0);
+        for kind in &problem.kinds {
+            let count = i64::from(kind.count);
+            if kind.size > room - small.size {
+                alone += count;
+            } else if 2 * kind.size > room {
+                half += count;
+                half_sum += count * kind.size;
+            } else if kind.size >= small.size {
+                sum += count * kind.size;
+            }
+        }
+        let more = (sum - (half * room - half_sum)).max(0);
+        best = best.max(alone + half + (more + room - 1) / room);
+    }
+    best.saturating_mul(class.price)
+}
+
+/// Waste that no plan without uncut pieces can go below: the largest piece
+/// lies in some bar, and that bar's remainder is one that can be reached.
+pub(in crate::cut) fn waste(problem: &Problem) -> i64 {
+    let Some(largest) = problem.kinds.first() else {
+        return 0;
+    };
+    let mut others = problem.kinds.clone();
+    others[0].count -= 1;
+    let most = problem.classes.iter().map(|c| c.room).max().unwrap_or(0);
+    let Some(sums) = reachable(&others, most - largest.size) else {
+        return 0;
+    };
+    (0..problem.classes.len())
+        .filter_map(|c| {
+            let room = problem.classes[c].room;
+            sums.iter()
+                .take_while(|&&s| s + largest.size <= room)
+                .map(|&s| problem.bar_cost(c, s + largest.size).waste)
+                .min()
+        })
+        .min()
+        .unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cut::bars::model::Class;
+
+    fn problem(sizes: &[(i64, u32)], classes: &[(i64, i64, Option<u32>)]) -> Problem {
+        Problem {
+            kinds: sizes.iter().map(|&(size, count)| Kind { size, length: size, count }).collect(),
+            classes: classes.iter().map(|&(room, price, count)| Class { room, price, count }).collect(),
+            keep: 1000,
+            allowance: 0,
+        }
+    }
+
+    #[test]
+    fn pieces_over_half_need_a_bar_each() {
+        assert_eq!(money(&problem(&[(51, 7)], &[(100, 3, None)])), 21);
+    }
+
+    #[test]
+    fn reachable_sums_beat_the_material_bound() {
+        // Three of 35 are 105 of 100: two a bar, so four need two bars.
+        assert_eq!(money(&problem(&[(34, 6)], &[(100, 1, None)])), 3);
+    }
+
+    #[test]
+    fn offcuts_count_first() {
+        assert_eq!(money(&problem(&[(50, 4)], &[(100, 0, Some(1)), (100, 9, None)])), 9);
+        assert_eq!(money(&problem(&[(50, 4)], &[(100, 0, Some(2)), (100, 9, None)])), 0);
+    }
+
+    #[test]
+    fn waste_looks_at_sums_that_can_be_reached() {
+        assert_eq!(waste(&problem(&[(60, 1), (25, 1)], &[(100, 0, None)])), 15);
+    }
+}

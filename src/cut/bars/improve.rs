@@ -1,0 +1,259 @@
+//! The whole search: first plans, exact answers on small parts of a plan, the
+//! exact answer on the whole if it is small enough, and the bounds.
+
+use crate::cut::Effort;
+use crate::cut::bars::bound;
+use crate::cut::bars::build::{Recipe, build};
+use crate::cut::bars::exact::{self, Outcome};
+use crate::cut::bars::model::{Class, Cost, Filled, Kind, Problem, Solution};
+use crate::cut::effort::Budget;
+
+/// First plans with limited bars left out at random.
+const RANDOM_STARTS: u64 = 24;
+/// Most states when part of a plan is solved again: keeps each try short.
+const PART_STATES: usize = 3_000;
+/// Most unused classes offered when part of a plan is solved again.
+const PART_CLASSES: usize = 10;
+/// Tries without a better plan before the improvement stops.
+const PATIENCE: u32 = 4_000;
+/// The same once money and waste are at their bounds: only bars and the
+/// longest remainder can still become better.
+const PATIENCE_CLOSED: u32 = 60;
+/// Steps that choosing a part takes.
+const TRY_STEPS: u64 = 100;
+
+/// A plan with what is known about the best one.
+#[derive(Debug)]
+pub(super) struct Answer {
+    /// The plan.
+    pub solution: Solution,
+    /// What it costs.
+    pub cost: Cost,
+    /// No plan can be below: uncut, then money, then waste, each at the value
+    /// of the ones before.
+    pub bounds: [i64; 3],
+}
+
+/// A generator of numbers that look random and are the same in every run.
+///
+/// # Source
+/// Multiplier and increment of D. E. Knuth's MMIX (memory, unconfirmed).
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        ((self.0 >> 33) as usize) % n.max(1)
+    }
+}
+
+/// Plans a problem within an effort.
+pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
+    let mut budget = Budget::new(effort.steps);
+    let mut dice = Dice(1);
+    let mut solution = first_plan(problem, &mut budget, &mut dice);
+    let floor = floor(problem);
+    let small = exact::states(problem).is_some();
+    let mut share = budget.share(effort.steps / if small { 40 } else { 1 });
+    improve(problem, &mut solution, &floor, &mut share, &mut dice);
+    budget.give_back(share);
+    if small {
+        let cost = problem.cost(&solution);
+        // With money and waste at their bounds only the tie-breaks are open.
+        let part = if closed(&cost, &floor) { 32 } else { 2 };
+        let mut share = budget.share(effort.steps / part);
+        let outcome = exact::solve(problem, &cost, &mut share);
+        budget.give_back(share);
+        match outcome {
+            Outcome::Best(best) => return proved(problem, best),
+            Outcome::NoneBetter => return proved(problem, solution),
+            Outcome::GaveUp => {}
+        }
+        improve(problem, &mut solution, &floor, &mut budget, &mut dice);
+    }
+    let cost = problem.cost(&solution);
+    // A bound counts only at the best value of the stages before it.
+    let money_known = cost.uncut == floor.uncut && cost.uncut == 0;
+    let money = if money_known { floor.money } else { 0 };
+    let waste = if money_known && cost.money == money { floor.waste } else { 0 };
+    Answer { solution, cost, bounds: [floor.uncut, money, waste] }
+}
+
+/// Nothing that carries a bound can become better.
+fn closed(cost: &Cost, floor: &Cost) -> bool {
+    (cost.uncut, cost.money, cost.waste) == (floor.uncut, floor.money, floor.waste)
+}
+
+fn floor(problem: &Problem) -> Cost {
+    Cost { uncut: bound::uncut(problem), money: bound::money(problem), waste: bound::waste(problem), bars: 0, short: 0 }
+}
+
+fn proved(problem: &Problem, solution: Solution) -> Answer {
+    let cost = problem.cost(&solution);
+    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste] }
+}
+
+fn first_plan(problem: &Problem, budget: &mut Budget, dice: &mut Dice) -> Solution {
+    let mut best = Solution::default();
+    let mut best_cost = problem.cost(&best);
+    let shop = (0..problem.classes.len()).filter(|&c| problem.classes[c].count.is_none());
+    let mut only: Vec<Option<usize>> = vec![None];
+    only.extend(shop.map(Some));
+    let mut recipes = Vec::new();
+    for longest_first in [false, true] {
+        for largest_in in [true, false] {
+            recipes.extend(only.iter().map(|&only| Recipe { longest_first, largest_in, only, skip: 0 }));
+        }
+    }
+    for i in 0..RANDOM_STARTS {
+        recipes.push(Recipe {
+            longest_first: i % 2 == 0,
+            largest_in: i % 4 < 2,
+            only: only[dice.below(only.len())],
+            skip: (dice.below(1 << 30) as u64) | (dice.below(1 << 30) as u64) << 30,
+        });
+    }
+    for (i, recipe) in recipes.into_iter().enumerate() {
+        if i > 0 && !budget.spend(1) {
+            break;
+        }
+        let plan = build(problem, recipe, budget);
+        let cost = problem.cost(&plan);
+        if cost < best_cost {
+            best = plan;
+            best_cost = cost;
+        }
+    }
+    best
+}
+
+/// Solves small parts of a plan again, exactly, as long as that helps.
+fn improve(problem: &Problem, solution: &mut Solution, floor: &Cost, budget: &mut Budget, dice: &mut Dice) {
+    let mut idle = 0;
+    let mut cost = problem.cost(solution);
+    while budget.spend(TRY_STEPS) {
+        if idle > if closed(&cost, floor) { PATIENCE_CLOSED } else { PATIENCE } {
+            break;
+        }
+        idle += 1;
+        let Some(part) = Part::choose(problem, solution, dice) else {
+            continue;
+        };
+        let old = part.problem.cost(&part.solution);
+        let Outcome::Best(new) = exact::solve(&part.problem, &old, budget) else {
+            continue;
+        };
+        let gain = old.beyond(&part.problem.cost(&new));
+        part.put_back(solution, new);
+        if gain {
+            idle = 0;
+            cost = problem.cost(solution);
+        }
+    }
+    solution.bars.sort();
+}
+
+/// Some bars of a plan, with the pieces that are uncut and the bars unused.
+struct Part {
+    problem: Problem,
+    /// The part's kinds and classes in the whole problem.
+    kinds: Vec<usize>,
+    classes: Vec<usize>,
+    /// The part of the plan as it stands.
+    solution: Solution,
+    /// Its bars' places in the whole plan, descending.
+    places: Vec<usize>,
+}
+
+impl Part {
+    fn choose(problem: &Problem, solution: &Solution, dice: &mut Dice) -> Option<Part> {
+        let mut counts = vec![0_u32; problem.kinds.len()];
+        let mut states = 1;
+        let mut add = |kinds: &[usize]| {
+            let (old, before) = (counts.clone(), states);
+            for &kind in kinds {
+                states = states / (counts[kind] as usize + 1) * (counts[kind] as usize + 2);
+                counts[kind] += 1;
+            }
+            if states > PART_STATES {
+                (counts, states) = (old, before);
+                return false;
+            }
+            true
+        };
+        for (kind, left) in problem.left_over(solution).into_iter().enumerate() {
+            for _ in 0..left {
+                if dice.below(2) == 0 {
+                    add(&[kind]);
+                }
+            }
+        }
+        let wanted = 1 + dice.below(5);
+        let mut places = Vec::new();
+        for _ in 0..3 * wanted {
+            if places.len() == wanted || solution.bars.is_empty() {
+                break;
+            }
+            let place = dice.below(solution.bars.len());
+            if !places.contains(&place) && add(&solution.bars[place].kinds) {
+                places.push(place);
+            }
+        }
+        places.sort_unstable_by(|a, b| b.cmp(a));
+        if counts.iter().all(|&n| n == 0) {
+            return None;
+        }
+        Some(Part::cut_out(problem, solution, &counts, places, dice))
+    }
+
+    fn cut_out(problem: &Problem, solution: &Solution, counts: &[u32], places: Vec<usize>, dice: &mut Dice) -> Part {
+        let kinds: Vec<usize> = (0..counts.len()).filter(|&k| counts[k] > 0).collect();
+        let mut available: Vec<Option<u32>> = vec![Some(0); problem.classes.len()];
+        let unused = problem.unused(solution);
+        let mut offered: Vec<usize> = (0..unused.len()).filter(|&c| unused[c].is_some_and(|n| n > 0)).collect();
+        while offered.len() > PART_CLASSES {
+            offered.remove(dice.below(offered.len()));
+        }
+        for class in offered {
+            available[class] = unused[class].map(|n| n.min(2));
+        }
+        for &place in &places {
+            if let Some(n) = &mut available[solution.bars[place].class] {
+                *n += 1;
+            }
+        }
+        for (class, slot) in available.iter_mut().enumerate() {
+            if unused[class].is_none() {
+                *slot = None;
+            }
+        }
+        let classes: Vec<usize> = (0..available.len()).filter(|&c| available[c] != Some(0)).collect();
+        let inner = |list: &[usize], outer: usize| list.partition_point(|&x| x < outer);
+        let bars = places.iter().map(|&place| Filled {
+            class: inner(&classes, solution.bars[place].class),
+            kinds: solution.bars[place].kinds.iter().map(|&k| inner(&kinds, k)).collect(),
+        });
+        Part {
+            solution: Solution { bars: bars.collect() },
+            problem: Problem {
+                kinds: kinds.iter().map(|&k| Kind { count: counts[k], ..problem.kinds[k] }).collect(),
+                classes: classes.iter().map(|&c| Class { count: available[c], ..problem.classes[c] }).collect(),
+                keep: problem.keep,
+                allowance: problem.allowance,
+            },
+            kinds,
+            classes,
+            places,
+        }
+    }
+
+    fn put_back(self, whole: &mut Solution, new: Solution) {
+        for place in self.places {
+            whole.bars.swap_remove(place);
+        }
+        whole.bars.extend(new.bars.into_iter().map(|bar| Filled {
+            class: self.classes[bar.class],
+            kinds: bar.kinds.into_iter().map(|k| self.kinds[k]).collect(),
+        }));
+    }
+}

@@ -1,0 +1,23 @@
+//! The cut planner: which piece comes out of which bar or plate, in which
+//! order, with a bound that says how good the plan is.
+//!
+//! The room knows lengths, stock and a saw; it knows no parts, no templates
+//! and no files, so published cutting-stock data can drive it alone. Every
+//! length is a whole number of nanometres ([`Nm`]), so "it fits" is a question
+//! about integers. Searches stop on a count of steps ([`Effort`]), never on a
+//! clock, so two runs agree.
+
+mod bars;
+mod effort;
+mod nm;
+mod plates;
+
+pub use bars::{
+    BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, EndCut, MAX_PIECES, Stage, Uncut, UncutReason, plan_bars,
+};
+pub use effort::Effort;
+pub use nm::{MAX_LENGTH, Nm};
+pub use plates::{
+    BlankDemand, Leftover, MAX_BLANKS, Placement, PlateCut, PlatePlan, PlateRules, PlateStock, Rect, SheetUse,
+    plan_plates,
+};

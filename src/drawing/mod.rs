@@ -1,0 +1,29 @@
+//! Pages in millimetres before any file format: drilling templates at true
+//! size, their title blocks, check bars, hole tables and tiles.
+//!
+//! ```text
+//!   pieces -> views -> art (one drawing a piece) -> one sheet or tiles -> pages
+//! ```
+//!
+//! Lettering sizes are heights of capitals; widths of lettering come from
+//! [`lettering`], so that nothing here depends on a file format.
+
+mod art;
+mod furniture;
+pub mod lettering;
+mod marks;
+mod page;
+mod paper;
+mod table;
+mod templates;
+mod tiles;
+mod views;
+mod words;
+
+pub use furniture::check_bar;
+pub use marks::{HAIR_MM, hole_bounds};
+pub use page::{Anchor, Item, Layer, LineType, Page, Shape, Text};
+pub use paper::{MARGIN_MM, Paper, PaperSetup};
+pub use templates::{JobHeader, draw_templates};
+pub use views::{View, ViewHole, views};
+pub use words::PaperUnits;

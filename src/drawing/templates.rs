@@ -1,0 +1,253 @@
+//! Drilling templates: every piece at true size on as many sheets as it needs.
+
+use super::art::{self, Art, draw_art};
+use super::furniture::{self, MAP_STRIP_MM, STRIP_MM, drawing_area};
+use super::lettering::{self, SMALL_MM, USUAL_MM};
+use super::page::{Anchor, Item, Layer, Page, Text};
+use super::paper::{Paper, PaperSetup};
+use super::table::{self, Flow};
+use super::tiles::{self, MOST_TILES, Tiling};
+use super::words::PaperUnits;
+use crate::flat::FlatPattern;
+use crate::geom::{Bounds, Point};
+
+/// What every sheet says about the job.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JobHeader {
+    /// Name of the job.
+    pub job: String,
+    /// Units of what is printed.
+    pub units: PaperUnits,
+    /// Hexadecimal hash of the input; its first 12 digits are printed.
+    pub input_hash: String,
+    /// What is in the printer.
+    pub paper: Paper,
+}
+
+/// A sheet before it is known how many there are in all.
+struct Sheet {
+    setup: PaperSetup,
+    piece: usize,
+    items: Vec<Item>,
+    cautions: bool,
+}
+
+/// Free between the drawing and what is written under it, mm.
+const UNDER_MM: f64 = 3.0;
+
+/// The drilling templates of all pieces, in the given order, numbered through.
+pub fn draw_templates(pieces: &[FlatPattern], job: &JobHeader) -> Vec<Page> {
+    let mut sheets = vec![];
+    for (i, pattern) in pieces.iter().enumerate() {
+        draw_piece(&mut sheets, i, pattern, job);
+    }
+    let total = sheets.len();
+    let numbered: Vec<(usize, &Sheet)> = sheets.iter().enumerate().map(|(n, s)| (n + 1, s)).collect();
+    numbered
+        .iter()
+        .map(|(number, sheet)| {
+            let pattern = &pieces[sheet.piece];
+            let elsewhere = numbered.iter().find(|(_, s)| s.piece == sheet.piece && s.cautions).map(|(n, _)| *n);
+            let mut items = sheet.items.clone();
+            if let (false, Some(n)) = (sheet.cautions, elsewhere) {
+                items.push(caution_pointer(sheet.setup, n));
+            }
+            items.extend(furniture::check_bars(sheet.setup, job.units));
+            items.extend(furniture::title_block(sheet.setup, pattern, job, *number, total));
+            let (width, height) = sheet.setup.size_mm();
+            Page { width, height, items }
+        })
+        .collect()
+}
+
+fn caution_pointer(setup: PaperSetup, number: usize) -> Item {
+    let p = setup.printable();
+    let text = Text {
+        at: Point::new(p.high.x, p.high.y - USUAL_MM),
+        size_mm: USUAL_MM,
+        angle_deg: 0.0,
+        anchor: Anchor::Right,
+        text: format!("CAUTION: read page {number} first"),
+    };
+    Item::Text { layer: Layer::Notes, text }
+}
+
+fn draw_piece(sheets: &mut Vec<Sheet>, piece: usize, pattern: &FlatPattern, job: &JobHeader) {
+    let setups = [false, true].map(|landscape| PaperSetup { paper: job.paper, landscape });
+    let Some(art) = draw_art(pattern, job.units) else {
+        return table_sheets(
+            sheets,
+            piece,
+            pattern,
+            job,
+            setups[0],
+            &["This piece has no outline to draw.".to_string()],
+        );
+    };
+    let fits = |s: &PaperSetup| {
+        let a = drawing_area(*s, STRIP_MM);
+        art.bounds.width() <= a.width() && art.bounds.height() <= a.height()
+    };
+    if let Some(setup) = setups.iter().find(|s| fits(s)) {
+        return one_sheet(sheets, piece, pattern, job, *setup, &art);
+    }
+    let tiled = |s: &PaperSetup| {
+        let a = drawing_area(*s, MAP_STRIP_MM);
+        tiles::tile(&art, a.width(), a.height()).map(|t| (*s, t))
+    };
+    let wide = art.bounds.width() >= art.bounds.height();
+    let order = if wide { [setups[1], setups[0]] } else { setups };
+    match order.iter().filter_map(tiled).min_by_key(|(_, t)| t.windows.len()) {
+        Some((setup, tiling)) => many_sheets(sheets, piece, pattern, job, setup, &art, &tiling),
+        None => {
+            let more = format!(
+                "This piece would take more than {MOST_TILES} sheets, so it is not drawn at true size: mark it out \
+                 from the table with a tape."
+            );
+            table_sheets(sheets, piece, pattern, job, setups[0], &[more]);
+        }
+    }
+}
+
+/// Sentences about this drawing.
+fn about(art: &Art) -> Vec<String> {
+    if art.homeless.is_empty() {
+        return vec![];
+    }
+    vec![format!(
+        "Not drawn, for want of a view of their face: {}. Mark them out from the table.",
+        art.homeless.join(", ")
+    )]
+}
+
+/// Headings whose line lies whole in the window, beginning at its left edge or
+/// where the drawing begins.
+fn headings(art: &Art, window: &Bounds) -> Vec<Item> {
+    let left = window.low.x + 1.0;
+    art.headings
+        .iter()
+        .map(|h| art::heading_text(h, h.at.x.max(left)))
+        .filter(|t| {
+            let b = t.bounds();
+            b.low.y >= window.low.y && b.high.y <= window.high.y
+        })
+        .map(|text| Item::Text { layer: Layer::Notes, text })
+        .collect()
+}
+
+fn one_sheet(
+    sheets: &mut Vec<Sheet>,
+    piece: usize,
+    pattern: &FlatPattern,
+    job: &JobHeader,
+    setup: PaperSetup,
+    art: &Art,
+) {
+    let area = drawing_area(setup, STRIP_MM);
+    let offset = Point::new(
+        area.low.x + (area.width() - art.bounds.width()) / 2.0 - art.bounds.low.x,
+        area.high.y - art.bounds.high.y,
+    );
+    let mut items = art.items.clone();
+    items.extend(headings(art, &art.bounds));
+    let mut items = vec![Item::Window { clip: area, offset, items }];
+    let flow = table::flow(pattern, job, &about(art), area.width());
+    let under = Bounds { low: area.low, high: Point::new(area.high.x, art.bounds.low.y + offset.y - UNDER_MM) };
+    let (more, next) = flow.place(0, &under, false);
+    items.extend(more);
+    let cautions = next >= table::caution_bands(&flow, pattern);
+    sheets.push(Sheet { setup, piece, items, cautions });
+    rest_of_flow(sheets, piece, pattern, setup, &flow, next);
+}
+
+fn many_sheets(
+    sheets: &mut Vec<Sheet>,
+    piece: usize,
+    pattern: &FlatPattern,
+    job: &JobHeader,
+    setup: PaperSetup,
+    art: &Art,
+    tiling: &Tiling,
+) {
+    let area = drawing_area(setup, MAP_STRIP_MM);
+    let mut more = about(art);
+    let cut: Vec<&str> = tiles::never_whole(art, &tiling.windows).iter().filter_map(|k| k.letter.as_deref()).collect();
+    if !cut.is_empty() {
+        more.push(format!("Larger than a sheet, so whole only after taping: {}.", cut.join(", ")));
+    }
+    let flow = table::flow(pattern, job, &more, area.width());
+    let mut next = 0;
+    for (i, window) in tiling.windows.iter().enumerate() {
+        let offset = Point::new(area.low.x - window.low.x, area.high.y - window.high.y);
+        let clip = Bounds { low: window.low + offset, high: window.high + offset };
+        let mut inside = tiles::seen(art, &tiling.marks, window);
+        inside.extend(headings(art, window));
+        let mut items = vec![Item::Window { clip, offset, items: inside }];
+        items.extend(tile_strip(setup, tiling, i, job.units));
+        // One row of tiles leaves room under it; the text begins there.
+        let cautions_before = next;
+        if tiling.windows.len() == tiling.columns {
+            let under = Bounds { low: area.low, high: Point::new(area.high.x, clip.low.y - UNDER_MM) };
+            let (placed, n) = flow.place(next, &under, false);
+            items.extend(placed);
+            next = n;
+        }
+        let all = table::caution_bands(&flow, pattern);
+        sheets.push(Sheet { setup, piece, items, cautions: all == 0 || (cautions_before == 0 && next >= all) });
+    }
+    rest_of_flow(sheets, piece, pattern, setup, &flow, next);
+}
+
+/// Over the drawing: which tile this is, the map, how to lay the sheets together.
+fn tile_strip(setup: PaperSetup, tiling: &Tiling, current: usize, units: PaperUnits) -> Vec<Item> {
+    let p = setup.printable();
+    let line = |k: f64, size, text: String| Item::text(Layer::Frame, Point::new(p.low.x, p.high.y - k), size, text);
+    let mut items = vec![
+        line(5.0, 5.0, format!("TILE {} of {}", current + 1, tiling.windows.len())),
+        line(11.0, SMALL_MM, "Lay ring on ring, then tape.".to_string()),
+    ];
+    let far = tiling.marks.iter().flat_map(|a| tiling.marks.iter().map(move |b| (*a, *b)));
+    if let Some((a, b)) = far.max_by(|s, t| s.0.distance(s.1).total_cmp(&t.0.distance(t.1))) {
+        let text = format!("Check when taped: farthest rings {}", units.length(a.distance(b)));
+        items.push(line(15.5, SMALL_MM, text));
+    }
+    let left = p.low.x + lettering::width_mm("Check when taped: farthest rings 00000.00 mm", SMALL_MM) + 5.0;
+    // The right end of the first line belongs to the pointer to the cautions.
+    let room = Bounds {
+        low: Point::new(left, p.high.y - MAP_STRIP_MM + 3.0),
+        high: Point::new(p.high.x - 2.0, p.high.y - USUAL_MM - 3.0),
+    };
+    items.extend(furniture::tile_map(&tiling.windows, current, &room));
+    items
+}
+
+/// What did not fit under the drawing, on sheets of its own.
+fn rest_of_flow(
+    sheets: &mut Vec<Sheet>,
+    piece: usize,
+    pattern: &FlatPattern,
+    setup: PaperSetup,
+    flow: &Flow,
+    mut next: usize,
+) {
+    let area = drawing_area(setup, STRIP_MM);
+    let all = table::caution_bands(flow, pattern);
+    while next < flow.bands.len() {
+        let cautions = next < all;
+        let (items, n) = flow.place(next, &area, true);
+        next = n;
+        sheets.push(Sheet { setup, piece, items, cautions });
+    }
+}
+
+fn table_sheets(
+    sheets: &mut Vec<Sheet>,
+    piece: usize,
+    pattern: &FlatPattern,
+    job: &JobHeader,
+    setup: PaperSetup,
+    more: &[String],
+) {
+    let flow = table::flow(pattern, job, more, drawing_area(setup, STRIP_MM).width());
+    rest_of_flow(sheets, piece, pattern, setup, &flow, 0);
+}

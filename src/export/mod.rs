@@ -1,0 +1,5 @@
+//! Bytes from pages and pieces: one file a format.
+
+pub mod pdf;
+pub mod svg;
+pub mod stl;

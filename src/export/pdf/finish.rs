@@ -1,0 +1,87 @@
+//! The last step of a file: version, "do not scale" for the viewer, exact page
+//! boxes, an identifier that depends on the content alone.
+
+use lopdf::{Object, StringFormat, dictionary};
+use printpdf::{PdfDocument, PdfSaveOptions};
+use sha2::{Digest, Sha256};
+
+const PT_PER_MM: f64 = 72.0 / 25.4;
+
+/// Bytes of the file; `sizes` are the pages' widths and heights, mm.
+///
+/// # Errors
+/// The document has not the structure it should have (our own fault).
+pub fn finish(document: &PdfDocument, sizes: &[(f64, f64)]) -> Result<Vec<u8>, String> {
+    let options = PdfSaveOptions { optimize: false, ..Default::default() };
+    let mut file = document.to_lopdf_document(&options, &mut vec![]);
+    file.version = "1.7".to_string();
+    set_boxes(&mut file, sizes)?;
+    set_catalog(&mut file, sizes.len())?;
+    drop_empty_conformance(&mut file);
+    file.compress();
+    file.trailer.remove(b"ID");
+    let hash = Sha256::digest(saved(&mut file)?);
+    let id = || Object::String(hash[..16].to_vec(), StringFormat::Hexadecimal);
+    file.trailer.set("ID", Object::Array(vec![id(), id()]));
+    saved(&mut file)
+}
+
+fn saved(file: &mut lopdf::Document) -> Result<Vec<u8>, String> {
+    let mut bytes = vec![];
+    file.save_to(&mut bytes).map_err(fault)?;
+    Ok(bytes)
+}
+
+fn fault(e: impl std::fmt::Display) -> String {
+    format!("the file cannot be put together: {e}")
+}
+
+/// Page boxes from the exact sizes, and no turning of pages.
+fn set_boxes(file: &mut lopdf::Document, sizes: &[(f64, f64)]) -> Result<(), String> {
+    let pages: Vec<lopdf::ObjectId> = file.get_pages().into_values().collect();
+    for (id, (w, h)) in pages.into_iter().zip(sizes) {
+        let page = file.get_object_mut(id).and_then(Object::as_dict_mut).map_err(fault)?;
+        let real = |mm: f64| Object::Real((mm * PT_PER_MM) as f32);
+        let whole = || Object::Array(vec![Object::Integer(0), Object::Integer(0), real(*w), real(*h)]);
+        page.set("MediaBox", whole());
+        for key in ["CropBox", "TrimBox"] {
+            if page.has(key.as_bytes()) {
+                page.set(key, whole());
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Asks the viewer to print at actual size on one side of the paper that the
+/// page says.
+///
+/// # Source
+/// ISO 32000-1:2008, 12.2, table 150. A request, not a guarantee: the check bars stay.
+fn set_catalog(file: &mut lopdf::Document, pages: usize) -> Result<(), String> {
+    let labels = (0..pages).flat_map(|i| {
+        let label = dictionary! { "P" => Object::string_literal((i + 1).to_string()) };
+        [Object::Integer(i as i64), Object::Dictionary(label)]
+    });
+    let labels = file.add_object(dictionary! { "Nums" => Object::Array(labels.collect()) });
+    let root = file.trailer.get(b"Root").and_then(Object::as_reference).map_err(fault)?;
+    let catalog = file.get_object_mut(root).and_then(Object::as_dict_mut).map_err(fault)?;
+    catalog.set("PageLabels", Object::Reference(labels));
+    catalog.set("PageMode", Object::Name(b"UseNone".to_vec()));
+    catalog.set(
+        "ViewerPreferences",
+        dictionary! {
+            "PrintScaling" => "None", "PickTrayByPDFSize" => true, "Duplex" => "Simplex", "DisplayDocTitle" => true,
+            "Enforce" => Object::Array(vec!["PrintScaling".into()]),
+        },
+    );
+    Ok(())
+}
+
+/// An empty claim of conformance is no claim: it is taken out.
+fn drop_empty_conformance(file: &mut lopdf::Document) {
+    let Ok(info) = file.trailer.get(b"Info").and_then(Object::as_reference) else { return };
+    if let Ok(info) = file.get_object_mut(info).and_then(Object::as_dict_mut) {
+        info.remove(b"GTS_PDFXVersion");
+    }
+}

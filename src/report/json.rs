@@ -1,0 +1,273 @@
+//! The stable JSON of every command: lengths in mm with six decimals, keys
+//! with their units.
+
+use super::plan::{CutPlan, Demand};
+use crate::checks::Finding;
+use crate::cut::{Nm, Stage, Uncut, UncutReason};
+use crate::expr::Value as FormulaValue;
+use crate::flat::{FlatHole, FlatPattern};
+use crate::geom::{Loop, Point, Turn};
+use crate::piece::{BendTurn, Hand, HoleShape, Stock};
+use crate::units::{Dim, show_size};
+use serde_json::{Map, Value, json};
+
+/// A number with six decimals at most, and never minus zero.
+fn num(v: f64) -> Value {
+    let r = libm::round(v * 1e6) / 1e6;
+    json!(if r == 0.0 { 0.0 } else { r })
+}
+
+fn point(p: Point) -> Value {
+    json!([num(p.x), num(p.y)])
+}
+
+fn loop_json(l: &Loop) -> Value {
+    let side = |s: &crate::geom::Side| match s.arc {
+        None => json!({ "to": point(s.to) }),
+        Some(a) => {
+            let turn = if a.turn == Turn::Left { "left" } else { "right" };
+            json!({ "to": point(s.to), "centre": point(a.centre), "turn": turn })
+        }
+    };
+    Value::Array(l.sides.iter().map(side).collect())
+}
+
+fn stock_json(stock: &Stock) -> Value {
+    json!({ "shape": stock.shape, "size": show_size(&stock.size) })
+}
+
+fn hole_json(h: &FlatHole) -> Value {
+    let mut m = Map::new();
+    m.insert("letter".into(), json!(h.letter));
+    m.insert("name".into(), json!(h.name));
+    m.insert("face".into(), json!(h.face));
+    if let Some(flat) = &h.flat {
+        m.insert("flat".into(), json!(flat));
+    }
+    let (word, sizes) = match h.shape {
+        HoleShape::Round { diameter } => ("round", vec![("diameter_mm", diameter)]),
+        HoleShape::Slot { length, width, lies } => {
+            ("slot", vec![("length_mm", length), ("width_mm", width), ("angle_deg", lies.to_degrees())])
+        }
+        HoleShape::Ellipse { major, minor, lies } => {
+            ("ellipse", vec![("major_mm", major), ("minor_mm", minor), ("angle_deg", lies.to_degrees())])
+        }
+        HoleShape::Rectangle { length, width, lies, .. } => {
+            ("rectangle", vec![("length_mm", length), ("width_mm", width), ("angle_deg", lies.to_degrees())])
+        }
+    };
+    m.insert("shape".into(), json!(word));
+    m.insert("x_mm".into(), num(h.at.x));
+    m.insert("y_mm".into(), num(h.at.y));
+    for (k, v) in sizes {
+        m.insert(k.into(), num(v));
+    }
+    Value::Object(m)
+}
+
+fn flat_json(f: &FlatPattern) -> Value {
+    let bends: Vec<Value> = f
+        .bend_lines
+        .iter()
+        .map(|b| {
+            json!({
+                "from": point(b.from), "to": point(b.to), "angle_deg": num(b.angle.to_degrees()),
+                "inside_radius_mm": num(b.inside_radius.to_mm()),
+                "direction": if b.turn == BendTurn::Up { "up" } else { "down" },
+                "tangents_mm": [num(b.tangent_left), num(b.tangent_right)], "k": num(b.k),
+            })
+        })
+        .collect();
+    let faces: Vec<Value> =
+        f.faces.iter().map(|v| json!({ "face": v.word, "outline": loop_json(&v.outline) })).collect();
+    let mut m = Map::new();
+    let mut put = |k: &str, v: Value| {
+        m.insert(k.to_string(), v);
+    };
+    put("part", json!(f.part));
+    put("piece", json!(f.piece));
+    put("copies", json!(f.copies));
+    put("hand", json!(f.hand.map(|h| if h == Hand::Left { "left" } else { "right" })));
+    put("form", json!(f.form));
+    put("material", json!(f.stock.material));
+    put("stock", stock_json(&f.stock));
+    put("length_mm", num(f.length.to_mm()));
+    put("width_mm", num(f.width.to_mm()));
+    put("thickness_mm", num(f.thickness.to_mm()));
+    put("outline", loop_json(&f.outline));
+    put("cut_outs", Value::Array(f.cut_outs.iter().map(loop_json).collect()));
+    put("bend_lines", Value::Array(bends));
+    put("holes", Value::Array(f.holes.iter().map(hole_json).collect()));
+    if !faces.is_empty() {
+        put("faces", Value::Array(faces));
+    }
+    if let Some((left, right)) = f.ends_deg {
+        put("left_end_deg", num(left));
+        put("right_end_deg", num(right));
+    }
+    put("mass_kg", num(f.mass.to_kg()));
+    put("hash", json!(f.hash));
+    put("notes", json!(f.notes));
+    Value::Object(m)
+}
+
+/// `{ "pieces": [...] }` of `flat --json`.
+pub fn flats_json(flats: &[FlatPattern]) -> Value {
+    json!({ "pieces": flats.iter().map(flat_json).collect::<Vec<_>>() })
+}
+
+/// The findings of `check --json`.
+pub fn findings_json(findings: &[Finding]) -> Value {
+    let one = |f: &Finding| {
+        json!({
+            "code": f.code, "part": f.part, "verdict": f.verdict.word(),
+            "value": f.value.map(num), "limit": f.limit.map(num), "unit": f.unit,
+            "says": f.says, "source": f.source,
+        })
+    };
+    Value::Array(findings.iter().map(one).collect())
+}
+
+/// Named values with their units.
+pub fn values_json<'a>(values: impl Iterator<Item = (&'a String, &'a FormulaValue)>) -> Value {
+    let mut m = Map::new();
+    for (name, value) in values {
+        let (v, unit) = match value {
+            FormulaValue::Quantity(v, Dim::LENGTH) => (num(*v), "mm"),
+            FormulaValue::Quantity(v, Dim::ANGLE) => (num(*v), "deg"),
+            FormulaValue::Quantity(v, Dim::FORCE) => (num(*v), "N"),
+            FormulaValue::Quantity(v, Dim::MASS) => (num(*v * 1000.0), "kg"),
+            FormulaValue::Quantity(v, Dim::STRESS) => (num(*v), "MPa"),
+            FormulaValue::Quantity(v, Dim::MOMENT) => (num(*v / 1000.0), "N m"),
+            FormulaValue::Quantity(v, _) => (num(*v), ""),
+            FormulaValue::YesNo(b) => (json!(b), ""),
+            FormulaValue::Word(w) => (json!(w), ""),
+        };
+        m.insert(name.clone(), json!({ "value": v, "unit": unit }));
+    }
+    Value::Object(m)
+}
+
+fn mm(nm: Nm) -> Value {
+    num(nm.to_mm())
+}
+
+fn money(price: i64) -> Value {
+    num(price as f64 / 10_000.0)
+}
+
+/// Planner's units to the contract's: nm to mm, 1e-6 mm2 to mm2, money.
+fn stage_json(s: &Stage, steel: f64) -> Value {
+    let unit = if s.name == "money" { 1e-4 } else { steel };
+    json!({ "name": s.name, "value": num(s.value as f64 * unit), "bound": num(s.bound as f64 * unit), "proved": s.proved })
+}
+
+/// Why a piece stays uncut, in words.
+pub(super) fn why(reason: UncutReason) -> &'static str {
+    match reason {
+        UncutReason::TooLong => "longer than every bar or plate of this size",
+        UncutReason::NoStockLeft => "no stock of this size is left",
+        UncutReason::BadSize => "not a possible size",
+        UncutReason::TooMany => "more pieces than one plan takes",
+    }
+}
+
+fn uncut_json(uncut: &[Uncut], demands: &[Demand]) -> Value {
+    let one = |u: &Uncut| {
+        let d = &demands[u.demand];
+        json!({
+            "part": d.part, "piece": d.piece, "count": u.count, "length_mm": num(d.length_mm),
+            "width_mm": if d.width_mm > 0.0 { num(d.width_mm) } else { Value::Null }, "why": why(u.reason),
+        })
+    };
+    Value::Array(uncut.iter().map(one).collect())
+}
+
+/// The cut plan of `cut --json`.
+pub fn plan_json(plan: &CutPlan) -> Value {
+    let groups: Vec<Value> = plan.bars.iter().map(bar_group_json).collect();
+    let mut sheets = vec![];
+    let mut groups = groups;
+    for g in &plan.sheets {
+        for s in &g.plan.sheets {
+            sheets.push(sheet_json(g, s));
+        }
+        groups.push(json!({
+            "shape": g.stock.shape, "size": show_size(&g.stock.size), "material": g.stock.material,
+            "proved": g.plan.proved,
+            "stages": g.plan.stages.iter().map(|s| stage_json(s, 1e-6)).collect::<Vec<_>>(),
+            "bars": [], "uncut": uncut_json(&g.plan.uncut, &g.demands),
+        }));
+    }
+    json!({ "job": plan.job, "bin_hash": plan.bin_hash, "groups": groups, "sheets": sheets })
+}
+
+fn bar_group_json(g: &super::plan::BarGroup) -> Value {
+    let bars: Vec<Value> = g
+        .plan
+        .bars
+        .iter()
+        .map(|b| {
+            let cuts: Vec<Value> = b
+                .cuts
+                .iter()
+                .map(|c| {
+                    let d = &g.demands[c.demand];
+                    json!({
+                        "part": d.part, "piece": d.piece, "copy": c.copy, "length_mm": num(d.length_mm),
+                        "from_mm": mm(c.from), "to_mm": mm(c.to),
+                        "left_end_deg": num(d.left_deg), "right_end_deg": num(d.right_deg), "across": d.across,
+                    })
+                })
+                .collect();
+            let length = g.entries.get(b.stock).map_or(0.0, |e| e.length.to_mm());
+            json!({
+                "stock": b.id, "size": show_size(&g.stock.size), "bought": b.bought, "length_mm": num(length),
+                "price": money(b.price), "cuts": cuts,
+                "remainder_mm": num(b.remainder.to_mm() + if b.kept { b.far_trim.to_mm() } else { 0.0 }), "kept": b.kept,
+            })
+        })
+        .collect();
+    json!({
+        "shape": g.stock.shape, "size": show_size(&g.stock.size), "material": g.stock.material,
+        "proved": g.plan.proved,
+        "stages": g.plan.stages.iter().map(|s| stage_json(s, 1e-6)).collect::<Vec<_>>(),
+        "bars": bars, "uncut": uncut_json(&g.plan.uncut, &g.demands),
+    })
+}
+
+fn rectangle_json(x: f64, y: f64, length: f64, width: f64) -> Value {
+    let corners = [(x + length, y), (x + length, y + width), (x, y + width), (x, y)];
+    Value::Array(corners.iter().map(|c| json!({ "to": [num(c.0), num(c.1)] })).collect())
+}
+
+fn sheet_json(g: &super::plan::SheetGroup, s: &crate::cut::SheetUse) -> Value {
+    let rect = |r: &crate::cut::Rect| rectangle_json(r.x.to_mm(), r.y.to_mm(), r.length.to_mm(), r.width.to_mm());
+    let placements: Vec<Value> = s
+        .placements
+        .iter()
+        .map(|p| {
+            let d = &g.demands[p.demand];
+            json!({
+                "part": d.part, "piece": d.piece, "copy": p.copy, "x_mm": mm(p.rect.x), "y_mm": mm(p.rect.y),
+                "turn_deg": if p.turned { 90 } else { 0 }, "outline": rect(&p.rect),
+            })
+        })
+        .collect();
+    let cuts: Vec<Value> = s
+        .cuts
+        .iter()
+        .map(|c| json!({ "from": [mm(c.from.0), mm(c.from.1)], "to": [mm(c.to.0), mm(c.to.1)] }))
+        .collect();
+    let leftovers: Vec<Value> =
+        s.leftovers.iter().map(|l| json!({ "outline": rect(&l.rect), "kept": l.kept })).collect();
+    let entry = g.entries.get(s.stock);
+    let (length, width) = entry.map_or((0.0, 0.0), |e| (e.length.to_mm(), e.width.map_or(0.0, |w| w.to_mm())));
+    let waste = &g.plan.stages[2];
+    json!({
+        "stock": s.id, "size": show_size(&g.stock.size), "bought": s.bought, "price": money(s.price),
+        "outline": rectangle_json(0.0, 0.0, length, width),
+        "proved": g.plan.proved, "bound": num(waste.bound as f64 * 1e-6),
+        "placements": placements, "cuts": cuts, "leftovers": leftovers,
+    })
+}

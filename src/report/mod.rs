@@ -1,0 +1,11 @@
+//! Words and tables: flat patterns, findings and the cut plan as text, CSV and JSON.
+
+mod json;
+mod plan;
+mod tables;
+mod text;
+
+pub use json::{findings_json, flats_json, plan_json, values_json};
+pub use plan::{BarGroup, CutPlan, Demand, SheetGroup};
+pub use tables::Table;
+pub use text::{CAUTIONS, check_text, flat_text, parts_text, plan_csv, plan_text, template_text};

@@ -1,0 +1,159 @@
+//! Everything of a job as files.
+
+use super::Outcome;
+use super::work::file_name;
+use crate::checks::Verdict;
+use crate::drawing::{JobHeader, Paper, PaperUnits, draw_templates};
+use crate::export::pdf::write_pdf;
+use crate::export::stl::write_stl;
+use crate::export::svg::write_svg;
+use crate::report::{
+    CAUTIONS, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json, plan_text, values_json,
+};
+use crate::solid::build_body;
+use crate::source::OutFolder;
+use crate::units::System;
+use serde_json::{Value, json};
+
+/// Chord error of meshes, mm: finer than anything a dummy part shows, coarse
+/// enough for small files.
+const MESH_CHORD_MM: f64 = 0.05;
+
+/// The files of a run, and what the person must know.
+#[derive(Clone, Debug)]
+pub struct Made {
+    /// The files.
+    pub folder: OutFolder,
+    /// Name of a file and what it is.
+    pub listed: Vec<(String, String)>,
+    /// Sentences to show at the end.
+    pub told: Vec<String>,
+}
+
+/// Make every file of a job.
+///
+/// # Errors
+/// A sentence, when a file cannot be made; nothing is written then.
+pub fn make(outcome: &Outcome) -> Result<Made, String> {
+    let mut made = Made { folder: OutFolder::default(), listed: vec![], told: vec![] };
+    let (worked, plan) = (&outcome.worked, &outcome.plan);
+    let system = outcome.loaded.job.units;
+    let pages = paper(outcome, &mut made)?;
+    let mut solids = 0;
+    for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
+        let name = format!("pieces/{}", file_name(&flat.part, &flat.piece));
+        made.folder.add(&format!("{name}.svg"), write_svg(flat).into_bytes())?;
+        match build_body(piece, MESH_CHORD_MM) {
+            Ok(body) => {
+                made.folder.add(&format!("{name}.stl"), write_stl(&flat.key(), &body.mesh))?;
+                solids += 1;
+            }
+            Err(why) => made.told.push(format!("no mesh of {}: {why}", flat.key())),
+        }
+    }
+    let listed = |text: String| format!("{}\n\n{CAUTIONS}\n", text.trim_end());
+    made.folder.add("cut-plan.csv", plan_csv(plan).into_bytes())?;
+    made.folder.add("cut-plan.txt", listed(plan_text(plan, system)).into_bytes())?;
+    made.folder.add("flat-patterns.txt", listed(flat_text(&worked.flats, system)).into_bytes())?;
+    made.folder.add("findings.txt", listed(check_text(&worked.findings)).into_bytes())?;
+    made.folder.add("buy-list.txt", listed(buy_list(outcome)).into_bytes())?;
+    made.folder.add("job.json", to_bytes(&whole_json(outcome)))?;
+    let n = worked.flats.len();
+    made.listed = vec![
+        ("drilling-templates.pdf".into(), format!("{pages} pages, 1:1; print at actual size and measure both bars")),
+        ("pieces/".into(), format!("{n} SVG and {solids} STL")),
+        ("cut-plan.txt, .csv".into(), "the saw list: which piece from which stock, with its marks".into()),
+        ("flat-patterns.txt".into(), "developed lengths, bend lines, holes".into()),
+        ("findings.txt".into(), "checks with their sources".into()),
+        ("buy-list.txt".into(), "bolts, rubber, new stock".into()),
+        ("job.json".into(), "all of it for other programs".into()),
+    ];
+    tell(outcome, &mut made);
+    Ok(made)
+}
+
+/// The drilling templates; returns how many pages.
+fn paper(outcome: &Outcome, made: &mut Made) -> Result<usize, String> {
+    let (job, worked) = (&outcome.loaded.job, &outcome.worked);
+    let header = JobHeader {
+        job: job.name.clone(),
+        units: if job.units == System::Inch { PaperUnits::Inch } else { PaperUnits::Metric },
+        input_hash: outcome.loaded.input_hash.clone(),
+        paper: if job.letter_paper { Paper::Letter } else { Paper::A4 },
+    };
+    // A page of a part with a failed finding says so.
+    let mut flats = worked.flats.clone();
+    for flat in &mut flats {
+        let failed = worked.findings.iter().filter(|f| f.part == flat.part && f.verdict == Verdict::Fail);
+        let lines: Vec<String> = failed.map(|f| format!("CHECK FAILED: {}", f.says)).collect();
+        flat.cautions.splice(0..0, lines);
+    }
+    let pages = draw_templates(&flats, &header);
+    let pdf = write_pdf(&format!("Drilling templates: {}", job.name), &pages)?;
+    made.told.extend(pdf.notes);
+    made.folder.add("drilling-templates.pdf", pdf.bytes)?;
+    Ok(pages.len())
+}
+
+fn buy_list(outcome: &Outcome) -> String {
+    let mut out = String::from("Hardware\n");
+    for (item, count) in &outcome.worked.hardware {
+        out += &format!("  {count:>3} x {item}\n");
+    }
+    out += "\nStock\n";
+    let bars = outcome.plan.bars.iter().flat_map(|g| g.plan.bars.iter().filter(|b| b.bought).map(|b| b.id.clone()));
+    let sheets =
+        outcome.plan.sheets.iter().flat_map(|g| g.plan.sheets.iter().filter(|s| s.bought).map(|s| s.id.clone()));
+    let mut any = false;
+    for id in bars.chain(sheets) {
+        out += &format!("    1 x {id}\n");
+        any = true;
+    }
+    if !any {
+        out += "  none: everything comes out of the bin\n";
+    }
+    out
+}
+
+fn to_bytes(value: &Value) -> Vec<u8> {
+    let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
+    text.push('\n');
+    text.into_bytes()
+}
+
+/// Everything in one object.
+pub fn whole_json(outcome: &Outcome) -> Value {
+    let worked = &outcome.worked;
+    let hardware: Vec<Value> =
+        worked.hardware.iter().map(|(item, count)| json!({ "item": item, "count": count })).collect();
+    json!({
+        "form": 1,
+        "job": outcome.loaded.job.name,
+        "input_hash": outcome.loaded.input_hash,
+        "cautions": CAUTIONS.replace('\n', " "),
+        "values": values_json(worked.values.iter()),
+        "findings": findings_json(&worked.findings),
+        "flat": flats_json(&worked.flats),
+        "hardware": hardware,
+        "cut_plan": plan_json(&outcome.plan),
+    })
+}
+
+/// The two or three things that the person must know.
+fn tell(outcome: &Outcome, made: &mut Made) {
+    let count = |v: Verdict| outcome.worked.findings.iter().filter(|f| f.verdict == v).count();
+    match (count(Verdict::Fail), count(Verdict::Warn)) {
+        (0, 0) => {}
+        (0, w) => made.told.push(format!("{w} findings to look at: see findings.txt")),
+        (f, w) => made.told.push(format!("{f} checks FAILED, {w} to look at: see findings.txt before you cut")),
+    }
+    let uncut = outcome.plan.uncut();
+    let sentence = if uncut > 0 {
+        format!("{uncut} pieces cannot be cut from the bin: see cut-plan.txt")
+    } else if outcome.plan.proved() {
+        "every piece has its stock; the plan is proved: none needs less money, none wastes less".to_string()
+    } else {
+        "every piece has its stock; not every group is proved the best: see cut-plan.txt".to_string()
+    };
+    made.told.push(sentence);
+}

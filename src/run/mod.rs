@@ -1,0 +1,49 @@
+//! The pipeline, one function a command: read, answer, build, lay flat, check,
+//! plan, write.
+
+mod load;
+mod make;
+mod new;
+mod plan;
+mod work;
+
+pub use load::{Loaded, Trouble, load, templates};
+pub use make::{Made, make, whole_json};
+pub use new::new_folder;
+pub use plan::plan_cuts;
+pub use work::{Worked, work_out};
+
+use crate::report::CutPlan;
+use crate::source::Files;
+use std::path::PathBuf;
+
+/// What a command is asked to work on.
+#[derive(Clone, Debug)]
+pub struct Request {
+    /// The job file.
+    pub job: PathBuf,
+    /// The bin, instead of the one that the job names.
+    pub bin: Option<PathBuf>,
+}
+
+/// Everything about a job but its files.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// What was read.
+    pub loaded: Loaded,
+    /// Pieces, flat patterns, findings.
+    pub worked: Worked,
+    /// The cut plan.
+    pub plan: CutPlan,
+}
+
+/// From files to flat patterns, findings and the cut plan.
+///
+/// # Errors
+/// All diagnostics at once; nothing was written.
+pub fn run(files: &dyn Files, request: &Request) -> Result<Outcome, Trouble> {
+    let loaded = load(files, request)?;
+    let worked = work_out(&loaded)?;
+    let plan = plan_cuts(&loaded, &worked);
+    Ok(Outcome { loaded, worked, plan })
+}

@@ -1,0 +1,251 @@
+//! From a loaded job to pieces, flat patterns and findings.
+
+use super::load::{Loaded, Trouble};
+use crate::checks::{Finding, Verdict, check_piece};
+use crate::diag::{Diagnostic, Severity};
+use crate::expr::Value;
+use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
+use crate::handbook;
+use crate::job::{Copy, Part};
+use crate::piece::{End, Face, Form, Hand, Piece, Plate, Request, SHAPES, Section, Stock, build_pieces, profile_of};
+use crate::source::{nearest, safe_name};
+use crate::space::Frame;
+use crate::template::{Answers, CheckOutcome, answer, outcomes};
+use crate::units::{Dim, show_quantity};
+use std::collections::BTreeMap;
+
+/// Most pieces in one job, copies not counted.
+const MOST_PIECES: usize = 5_000;
+
+/// What a job comes out as.
+#[derive(Clone, Debug, Default)]
+pub struct Worked {
+    /// Pieces in the order of the job.
+    pub pieces: Vec<Piece>,
+    /// Their flat patterns, in the same order.
+    pub flats: Vec<FlatPattern>,
+    /// Findings of all parts.
+    pub findings: Vec<Finding>,
+    /// What to buy: item and how many, in the order of the job.
+    pub hardware: Vec<(String, u32)>,
+    /// Measured values, and each part's values under `part: name`.
+    pub values: BTreeMap<String, Value>,
+    /// Notes and warnings.
+    pub notes: Vec<Diagnostic>,
+}
+
+/// Work out every part. Faults of all parts are told at once.
+///
+/// # Errors
+/// All diagnostics; nothing is made.
+pub fn work_out(loaded: &Loaded) -> Result<Worked, Trouble> {
+    let mut out = vec![];
+    let mut worked = Worked { values: loaded.job.measured.values.clone(), ..Worked::default() };
+    for part in &loaded.job.parts {
+        if part.copies.is_empty() {
+            one_part(loaded, part, None, &part.name, part.make, &mut worked, &mut out);
+        }
+        for (i, copy) in part.copies.iter().enumerate() {
+            let name = format!("{} {}", part.name, copy.name.clone().unwrap_or_else(|| letter(i)));
+            one_part(loaded, part, Some(copy), &name, 1, &mut worked, &mut out);
+        }
+    }
+    plain_cuts(loaded, &mut worked, &mut out);
+    plain_blanks(loaded, &mut worked);
+    if worked.pieces.len() > MOST_PIECES {
+        out.push(
+            Diagnostic::bare("too-many-pieces", format!("{} pieces; {MOST_PIECES} at most", worked.pieces.len()))
+                .help("split the job"),
+        );
+    } else {
+        lay_flat(loaded, &mut worked, &mut out);
+        same_files(&worked, &mut out);
+    }
+    let (notes, errors): (Vec<_>, Vec<_>) = out.into_iter().partition(|d| d.severity != Severity::Error);
+    if !errors.is_empty() {
+        return Err(Trouble { diagnostics: errors, shown: loaded.sources.shown().to_vec() });
+    }
+    worked.notes = notes;
+    Ok(worked)
+}
+
+fn one_part(
+    loaded: &Loaded,
+    part: &Part,
+    copy: Option<&Copy>,
+    name: &str,
+    make: u32,
+    worked: &mut Worked,
+    out: &mut Vec<Diagnostic>,
+) {
+    let Some(template) = loaded.templates.iter().find(|t| t.name == part.template.value) else { return };
+    let job = &loaded.job;
+    let place = (job.file, copy.map_or(part.span.clone(), |c| c.span.clone()));
+    let mut given = part.given.clone();
+    given.extend(copy.iter().flat_map(|c| c.given.clone()));
+    let answers = Answers { part: name, place: place.clone(), given, sizes: job.sizes, units: job.units };
+    let scope = answer(template, &answers, &job.measured, out);
+    let said = outcomes(template, &scope, job.units, out);
+    let hand = copy
+        .and_then(|c| c.hand.clone())
+        .or_else(|| part.hand.clone())
+        .map(|h| if h == "right" { Hand::Right } else { Hand::Left });
+    let request = Request {
+        part: name,
+        copies: make,
+        hand,
+        place,
+        bending: job.bending,
+        system: job.units,
+        cautions: &said.cautions,
+    };
+    let pieces = build_pieces(template, &scope, &request, out);
+    worked.pieces.extend(pieces.iter().map(|p| if hand == Some(Hand::Right) { opposite_hand(p) } else { p.clone() }));
+    worked.findings.extend(said.checks.iter().map(|c| finding(c, name, loaded)));
+    for (item, count) in said.hardware {
+        let count = count.saturating_mul(make);
+        match worked.hardware.iter_mut().find(|h| h.0 == item) {
+            Some(h) => h.1 += count,
+            None => worked.hardware.push((item, count)),
+        }
+    }
+    worked.values.extend(scope.values.into_iter().map(|(n, v)| (format!("{name}: {n}"), v)));
+}
+
+/// A template's own check as a finding.
+fn finding(check: &CheckOutcome, part: &str, loaded: &Loaded) -> Finding {
+    let verdict = match (check.met, check.only_warns) {
+        (true, _) => Verdict::Meets,
+        (false, true) => Verdict::Warn,
+        (false, false) => Verdict::Fail,
+    };
+    let show = |q: Option<(f64, Dim)>| q.map(|(v, d)| show_quantity(v, d, loaded.job.units));
+    let numbers = match (show(check.value), show(check.limit)) {
+        (Some(v), Some(l)) => format!(" ({v} against {l})"),
+        _ => String::new(),
+    };
+    let advice = if check.met { String::new() } else { format!(". {}", check.otherwise) };
+    let unit = match check.value {
+        Some((_, Dim::LENGTH)) => "mm",
+        Some((_, Dim::ANGLE)) => "deg",
+        Some((_, Dim::FORCE)) => "N",
+        Some((_, Dim::STRESS)) => "MPa",
+        _ => "",
+    };
+    Finding {
+        code: check.code.clone(),
+        part: part.to_string(),
+        verdict,
+        value: check.value.map(|v| v.0),
+        limit: check.limit.map(|v| v.0),
+        unit,
+        says: format!("{}{numbers}{advice}", check.name),
+        source: check.source.clone(),
+    }
+}
+
+fn plain_cuts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
+    for cut in &loaded.job.cuts {
+        let stock = Stock { shape: cut.shape.clone(), size: cut.size.clone(), material: cut.material.clone() };
+        let profile = match profile_of(&stock) {
+            Ok(p) => p,
+            Err(why) => {
+                let near = nearest(&cut.shape, SHAPES.iter().copied()).filter(|n| *n != cut.shape);
+                let d = Diagnostic::error(
+                    "impossible-section",
+                    format!("`{}`: {why}", cut.name),
+                    loaded.job.file,
+                    cut.span.clone(),
+                );
+                out.push(d.help(near.map_or_else(
+                    || format!("shapes are: {}", SHAPES.join(", ")),
+                    |n| format!("did you mean \"{n}\"?"),
+                )));
+                continue;
+            }
+        };
+        let section = Section {
+            profile,
+            length: cut.length,
+            left: End { angle: cut.left_end, across: Face::Top },
+            right: End { angle: cut.right_end, across: Face::Top },
+            holes: vec![],
+        };
+        worked.pieces.extend(plain(&cut.name, cut.make, Form::Section(section), stock));
+    }
+}
+
+fn plain_blanks(loaded: &Loaded, worked: &mut Worked) {
+    for blank in &loaded.job.blanks {
+        let outline =
+            crate::geom::rectangle(crate::geom::Point::default(), blank.length.to_mm(), blank.width.to_mm(), 0.0);
+        let stock = Stock { shape: "plate".to_string(), size: vec![blank.thickness], material: blank.material.clone() };
+        let plate = Plate { thickness: blank.thickness, outline, holes: vec![] };
+        worked.pieces.extend(plain(&blank.name, blank.make, Form::Plate(plate), stock));
+    }
+}
+
+fn plain(name: &str, make: u32, form: Form, stock: Stock) -> Option<Piece> {
+    (make > 0).then(|| Piece {
+        part: name.to_string(),
+        name: name.to_string(),
+        copies: make,
+        hand: None,
+        form,
+        stock,
+        place: Frame::default(),
+        notes: vec![],
+        cautions: vec![],
+    })
+}
+
+/// Flat patterns and the findings that follow from them.
+fn lay_flat(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
+    for piece in &worked.pieces {
+        let density = handbook::material(&piece.stock.material).map_or(0.0, |m| m.density);
+        match unfold(piece, density) {
+            Ok(flat) => {
+                worked.findings.extend(check_piece(piece, &flat));
+                worked.flats.push(flat);
+            }
+            Err(faults) => {
+                let span = place_of(loaded, &piece.part);
+                for f in faults {
+                    let message = format!("{}, {}: {}", piece.part, piece.name, f.message);
+                    out.push(Diagnostic::error(f.code, message, loaded.job.file, span.clone()).help(f.help));
+                }
+            }
+        }
+    }
+}
+
+/// Where the part of a piece stands in the job.
+fn place_of(loaded: &Loaded, part: &str) -> std::ops::Range<usize> {
+    let job = &loaded.job;
+    let parts = job.parts.iter().map(|p| (&p.name, &p.span));
+    let cuts = job.cuts.iter().map(|c| (&c.name, &c.span));
+    let blanks = job.blanks.iter().map(|b| (&b.name, &b.span));
+    // A copy's part is called after the part and a letter.
+    let found =
+        parts.chain(cuts).chain(blanks).filter(|(n, _)| part.starts_with(n.as_str())).max_by_key(|(n, _)| n.len());
+    found.map_or(0..0, |(_, s)| s.clone())
+}
+
+/// File name of a piece, without its ending.
+pub(super) fn file_name(part: &str, piece: &str) -> String {
+    format!("{}--{}", safe_name(part), safe_name(piece))
+}
+
+/// Two pieces that would be written to one file.
+fn same_files(worked: &Worked, out: &mut Vec<Diagnostic>) {
+    let mut seen: BTreeMap<String, String> = BTreeMap::new();
+    for p in &worked.pieces {
+        if let Some(other) = seen.insert(file_name(&p.part, &p.name), p.key()) {
+            let message = format!("pieces `{other}` and `{}` would be written to one file", p.key());
+            out.push(
+                Diagnostic::bare("same-name", message)
+                    .help("give one of the parts another name; capitals and marks do not count"),
+            );
+        }
+    }
+}
