@@ -1,14 +1,13 @@
 //! Inside radius of a bend against the thickness.
 
 use super::{Finding, Rule, Verdict, at_least};
+use crate::handbook::bend_radius::{Grain, advised};
+use crate::handbook::material;
 use crate::piece::{Form, Piece, Step};
-
-/// Least inside radius for good practice, in thicknesses.
-const LEAST: f64 = 1.5;
 
 pub(super) const RULE: Rule = Rule {
     code: "bend-radius",
-    rule: "the inside radius of a bend is at least 1.5 times the thickness, for mild steel bent cold across the rolling direction",
+    rule: "the inside radius of a bend is at least what the material wants, bent cold across the rolling direction: 1.5 thicknesses for mild steel",
     why: "a tighter bend cracks on its outside, at once or later under load",
     source: "AISC Manual Table 10-13 and ASTM A6 Appendix X4 (1.5 t for A36), from memory, unconfirmed; dealers' guides allow 1 t up to 1/4 in",
 };
@@ -24,7 +23,20 @@ pub(super) fn check(piece: &Piece) -> Vec<Finding> {
         })
         .min_by(f64::total_cmp);
     let Some(radius) = tightest else { return vec![] };
-    let limit = LEAST * strip.thickness.to_mm();
+    let class = material::find(&piece.stock.material).map(|m| m.bend_class);
+    let Some(least) = class.and_then(|c| advised(c, strip.thickness, Grain::Across)) else {
+        return vec![Finding {
+            code: RULE.code.to_string(),
+            part: piece.part.clone(),
+            verdict: Verdict::Note,
+            value: Some(radius),
+            limit: None,
+            unit: "mm",
+            says: format!("{}: no radius is known for this material and thickness: make a test bend", piece.name),
+            source: RULE.source.to_string(),
+        }];
+    };
+    let limit = least.to_mm();
     let says = format!("{}: tightest inside radius {radius:.1} mm, good practice is {limit:.1} mm", piece.name);
     vec![at_least(&RULE, &piece.part, radius, limit, Verdict::Warn, says)]
 }

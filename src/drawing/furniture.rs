@@ -169,10 +169,7 @@ pub fn title_block(
         u.number(pattern.thickness.to_mm()),
         u.word()
     );
-    let mass = match u {
-        PaperUnits::Metric => format!("{:.3} kg", pattern.mass.to_kg()),
-        PaperUnits::Inch => format!("{:.3} lb", pattern.mass.to_kg() / crate::units::KG_PER_LB),
-    };
+    let mass = u.mass(pattern.mass);
     let hash = |h: &str| h.chars().take(12).collect::<String>();
     let rows = [
         vec![

@@ -132,7 +132,7 @@ mod tests {
         assert_eq!(fitted("strap", 5.0, 100.0), ("strap".to_string(), 5.0));
         let (text, size) = fitted("front tank strap", 5.0, 35.0);
         assert_eq!(text, "front tank strap");
-        assert!(size < 5.0 && size >= SMALL_MM);
+        assert!((SMALL_MM..5.0).contains(&size));
         let (text, size) = fitted("a name that nobody would ever give to a piece", 5.0, 30.0);
         assert!(text.ends_with('…') && size == SMALL_MM && width_mm(&text, size) <= 30.0);
     }

@@ -264,7 +264,7 @@ mod tests {
         let row: Vec<String> = ["A", "1234.56", "1234.56", "⌀ 10.5", "a name that goes on and on and on and on"]
             .map(String::from)
             .to_vec();
-        let w = column_widths(&heads, &[row.clone()], 100.0);
+        let w = column_widths(&heads, std::slice::from_ref(&row), 100.0);
         assert!(w.iter().sum::<f64>() <= 100.0 + 1e-9);
         assert!(w[1] >= lettering::width_mm(&row[1], SMALL_MM));
     }

@@ -49,7 +49,7 @@ pub fn draw_templates(pieces: &[FlatPattern], job: &JobHeader) -> Vec<Page> {
             let pattern = &pieces[sheet.piece];
             let elsewhere = numbered.iter().find(|(_, s)| s.piece == sheet.piece && s.cautions).map(|(n, _)| *n);
             let mut items = sheet.items.clone();
-            if let (false, Some(n)) = (sheet.cautions, elsewhere) {
+            if let (false, false, Some(n)) = (sheet.cautions, pattern.cautions.is_empty(), elsewhere) {
                 items.push(caution_pointer(sheet.setup, n));
             }
             items.extend(furniture::check_bars(sheet.setup, job.units));

@@ -1,7 +1,7 @@
 //! Numbers as they are printed on paper, in the job's units.
 
 use crate::piece::HoleShape;
-use crate::units::Length;
+use crate::units::{Length, Mass};
 
 /// Units of what is printed on paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,6 +11,12 @@ pub enum PaperUnits {
     /// Decimal inches with the nearest 64th beside them.
     Inch,
 }
+
+/// One pound in kilograms, exact by definition.
+///
+/// # Source
+/// International yard and pound agreement of 1959.
+const KG_PER_POUND: f64 = 0.453_592_37;
 
 /// A number with at most `places` decimals, without trailing zeros.
 pub fn trimmed(value: f64, places: usize) -> String {
@@ -60,6 +66,14 @@ impl PaperUnits {
         match self {
             PaperUnits::Metric => "mm",
             PaperUnits::Inch => "in",
+        }
+    }
+
+    /// A mass with its unit, to a gram or a thousandth of a pound.
+    pub fn mass(self, mass: Mass) -> String {
+        match self {
+            PaperUnits::Metric => format!("{:.3} kg", mass.to_kg()),
+            PaperUnits::Inch => format!("{:.3} lb", mass.to_kg() / KG_PER_POUND),
         }
     }
 

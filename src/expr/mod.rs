@@ -3,9 +3,9 @@
 //!
 //! ```
 //! use droprack::expr::{evaluate, parse, Value};
-//! let node = parse("round_up(2 * gap + 1/8 in, 1/16 in)").unwrap();
+//! let node = parse("if gap > 3/4 in then 2 * gap else gap").unwrap();
 //! let gap = |name: &str| (name == "gap").then(|| Value::length(24.0));
-//! assert_eq!(evaluate(&node, &gap).unwrap(), Value::length(52.3875));
+//! assert_eq!(evaluate(&node, &gap).unwrap(), Value::length(48.0));
 //! ```
 
 mod check;

@@ -167,8 +167,7 @@ impl Parser<'_> {
     fn chain(&mut self, least: u8) -> Result<Node, Fault> {
         let mut left = self.prefix()?;
         let mut terms = 0;
-        loop {
-            let (Token::Sign(sign), span) = self.peek().clone() else { break };
+        while let (Token::Sign(sign), span) = self.peek().clone() {
             terms += 1;
             if terms > MOST_TERMS {
                 return Err(

@@ -1,116 +1,308 @@
-//! Bends: allowances, setbacks, the K of the neutral line.
+//! Bending: how much metal a bend uses up, by which rule, and what must keep
+//! clear of it.
+//!
+//! Angles here are the angle the metal turns through unless the name says
+//! "opening" (the angle left between the legs). Radii are INSIDE radii. K is
+//! the neutral line's depth as a share of the thickness, from the inside;
+//! DIN 6935 writes its own k for a share of HALF the thickness, so K = k/2.
 
-use crate::units::{Angle, Length};
 use std::f64::consts::{FRAC_PI_2, PI};
 
-/// Whose neutral line is used.
+use crate::handbook::Citation;
+use crate::handbook::material::{BendClass, Material};
+use crate::units::{Angle, Length};
+
+/// Which rule gives K.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum BendMethod {
-    /// DIN 6935: by radius over thickness.
+pub enum KMethod {
+    /// DIN 6935: K grows with radius over thickness; the default.
     Din6935,
-    /// Machinery's Handbook: one constant for soft, one for hard metal.
-    Machinery {
-        /// Bronze, hard copper, cold-rolled steel, spring steel.
-        hard: bool,
-    },
-    /// From the person's own test bend: K of the thickness.
-    Tested(f64),
+    /// Machinery's Handbook: one constant per metal.
+    MachinerysHandbook,
+    /// The user's own K, from a test bend (see [`k_from_test_bend`]).
+    Own(f64),
 }
 
-/// Length of the neutral line in a bend.
-///
-/// # Formula
-/// `angle * (radius + K * thickness)`, angle in radians.
-/// # Source
-/// Definition of the bend allowance; Machinery's Handbook, 31st ed., p. 1421.
-pub fn allowance(angle: Angle, inside_radius: Length, thickness: Length, k: f64) -> Length {
-    (inside_radius + thickness * k) * angle.to_radians()
+/// The three rows of Machinery's Handbook's bend formulas.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MhbMetal {
+    /// Equation 32: soft brass and soft copper.
+    SoftBrass,
+    /// Equation 33: half-hard copper and brass, soft steel, aluminium.
+    SoftSteel,
+    /// Equation 34: bronze, hard copper, cold-rolled and spring steel.
+    HardMetal,
 }
 
-/// Length of stock in a bend, soft steel and aluminium or hard metal.
+const MHB: Citation =
+    Citation::read("Machinery's Handbook, 31st ed.", "p. 1421, Allowances for Bending Sheet Metal, eq. 32 to 34");
+const DIN: Citation = Citation::quoted("DIN 6935", "compensation values for bends, k = 0.65 + 0.5 log10(r/s)");
+const DIN_NOT_STEEL: Citation =
+    DIN.noting("as quoted in a secondary source; written for steel, used here for aluminium too: make a test bend");
+const OWN: Citation = Citation::read("K from a test bend", "measured in this workshop");
+/// Where the distances of holes and flanges from bends are from.
+pub const CLEARANCES: Citation =
+    Citation::practice("fabrication guidelines: hole 2.5 t + r, slot 4 t + r, flange 2 t + r");
+
+/// Length of the neutral line round a bend: `A (r + K t)`, A in radians.
 ///
-/// # Formula
-/// 90 deg: `0.64 T + 1.57 R` (half-hard copper, soft steel, aluminium: eq. 33),
-/// `0.71 T + 1.57 R` (bronze, hard copper, cold-rolled and spring steel: eq. 34);
-/// other angles in proportion.
 /// # Source
-/// Machinery's Handbook, 31st ed., p. 1421, formulas (33) and (34).
-pub fn machinery_length(angle: Angle, inside_radius: Length, thickness: Length, hard: bool) -> Length {
-    let t = if hard { 0.71 } else { 0.64 };
-    (thickness * t + inside_radius * 1.57) * (angle.to_degrees() / 90.0)
+/// Definition of the K-factor; the same formula in every bending text.
+pub fn allowance(turned: Angle, inside_radius: Length, thickness: Length, k: f64) -> Length {
+    (inside_radius + thickness * k) * turned.to_radians()
 }
 
-/// Distance from a bend's tangent line to the corner of its outside surfaces.
+/// From the bend's tangent point to the corner of the outer mould lines:
+/// `tan(A/2) (r + t)`; grows without bound towards 180 degrees.
 ///
-/// # Formula
-/// `tan(angle / 2) * (radius + thickness)`
 /// # Source
-/// FAA-H-8083-31, Aviation Maintenance Technician Handbook, Airframe vol. 1, ch. 4 (90 deg: SB = R + T).
-pub fn outside_setback(angle: Angle, inside_radius: Length, thickness: Length) -> Length {
-    (inside_radius + thickness) * (angle / 2.0).tan()
+/// Geometry; FAA-H-8083-31, vol. 1 ch. 4 prints it for 90 degrees as `K (R + T)`, K = 1.
+pub fn outside_setback(turned: Angle, inside_radius: Length, thickness: Length) -> Length {
+    (inside_radius + thickness) * (turned / 2.0).tan()
 }
 
-/// Correction factor k of DIN 6935; it multiplies half the thickness.
+/// What to take off the sum of two outer-mould-line legs: twice the setback
+/// less the allowance.
+pub fn deduction(turned: Angle, inside_radius: Length, thickness: Length, k: f64) -> Length {
+    outside_setback(turned, inside_radius, thickness) * 2.0 - allowance(turned, inside_radius, thickness, k)
+}
+
+/// Length of stock in one bend exactly as Machinery's Handbook prints it:
+/// `(c T + 1.57 R) A/90`, A in degrees turned, with its rounded 1.57.
 ///
-/// # Formula
-/// `0.65 + 0.5 log10(r / s)` up to r/s = 5, 1 above; never below 0.
 /// # Source
-/// DIN 6935, as quoted in handbook pages for metalworking trades.
-/// # Holds for
-/// Cold bending of steel; r/s from about 0.1.
-pub fn din_6935_k(inside_radius: Length, thickness: Length) -> f64 {
+/// Machinery's Handbook, 31st ed., p. 1421, eq. 32 to 34.
+pub fn mhb_length(metal: MhbMetal, inside_radius: Length, thickness: Length, turned: Angle) -> Length {
+    (thickness * mhb_constant(metal) + inside_radius * 1.57) * (turned.to_degrees() / 90.0)
+}
+
+/// K that Machinery's Handbook's constant amounts to: `c / (pi/2)`.
+///
+/// # Source
+/// Machinery's Handbook, 31st ed., p. 1421; the division is ours.
+pub fn mhb_k(metal: MhbMetal) -> f64 {
+    mhb_constant(metal) / FRAC_PI_2
+}
+
+fn mhb_constant(metal: MhbMetal) -> f64 {
+    match metal {
+        MhbMetal::SoftBrass => 0.55,
+        MhbMetal::SoftSteel => 0.64,
+        MhbMetal::HardMetal => 0.71,
+    }
+}
+
+/// Ratio r/s above which DIN 6935 takes the neutral line at mid thickness.
+const DIN_CAP_RATIO: f64 = 5.0;
+
+/// DIN 6935's k, a share of HALF the thickness: `0.65 + 0.5 log10(r/s)`, 1 for
+/// r/s above 5, and never below 0 (the formula would go negative under
+/// r/s = 0.05, where no bend survives).
+///
+/// # Source
+/// DIN 6935, as quoted in a secondary source.
+pub fn din_k(inside_radius: Length, thickness: Length) -> f64 {
     let ratio = inside_radius / thickness;
-    if ratio > 5.0 { 1.0 } else { (0.65 + 0.5 * libm::log10(ratio)).max(0.0) }
+    if ratio > DIN_CAP_RATIO {
+        1.0
+    } else if ratio > 0.0 {
+        (0.65 + 0.5 * libm::log10(ratio)).clamp(0.0, 1.0)
+    } else {
+        0.0
+    }
 }
 
-/// Compensation value v of DIN 6935, taken off the sum of the outside legs.
+/// Opening above which DIN 6935 neglects the compensation.
+const DIN_FLAT_OPENING_DEGREES: f64 = 165.0;
+
+/// DIN 6935's compensation value v: flat length is the sum of the legs less
+/// one v per bend. For openings up to 90 degrees the legs run to the outer
+/// tangent of the bend, above that to the corner of the outer faces.
 ///
-/// # Formula
-/// opening angle b to 90 deg: `2 (r + s) - pi (180 - b)/180 (r + k s / 2)`;
-/// 90 to 165 deg: `2 (r + s) tan((180 - b)/2) - ...`; above 165 deg: 0.
+/// `k_din` is DIN's k ([`din_k`]); `opening` is the angle between the legs,
+/// 0 to 180 degrees.
+///
 /// # Source
-/// DIN 6935, as quoted in handbook pages for metalworking trades.
-pub fn din_6935_compensation(opening: Angle, inside_radius: Length, thickness: Length) -> Length {
-    let b = opening.to_degrees();
-    if b > 165.0 {
+/// DIN 6935, as quoted in a secondary source: three ranges 0..90, 90..165, 165..180.
+pub fn din_compensation(opening: Angle, inside_radius: Length, thickness: Length, k_din: f64) -> Length {
+    let degrees = opening.to_degrees();
+    if degrees > DIN_FLAT_OPENING_DEGREES {
         return Length::ZERO;
     }
-    let k = din_6935_k(inside_radius, thickness);
-    let arc = (inside_radius + thickness * (k / 2.0)) * (PI * (180.0 - b) / 180.0);
-    let legs = if b <= 90.0 { 1.0 } else { Angle::degrees((180.0 - b) / 2.0).tan() };
-    (inside_radius + thickness) * (2.0 * legs) - arc
+    let turned = Angle::radians(PI) - opening;
+    let neutral = (inside_radius + thickness * (k_din / 2.0)) * turned.to_radians();
+    let outside = (inside_radius + thickness) * 2.0;
+    if degrees <= 90.0 { outside - neutral } else { outside * (turned / 2.0).tan() - neutral }
 }
 
-/// Flat length of an angle with outside legs `a` and `b`, before rounding.
-///
-/// # Formula
-/// `a + b - v`
-/// # Source
-/// DIN 6935; the worked example gives 31.23 mm for a = 16, b = 21, s = 5, r = 6, 90 deg.
-pub fn din_6935_flat_length(a: Length, b: Length, opening: Angle, inside_radius: Length, thickness: Length) -> Length {
-    a + b - din_6935_compensation(opening, inside_radius, thickness)
-}
-
-/// K of the thickness for a method: the neutral line's place from the inside.
-///
-/// # Formula
-/// DIN 6935: `k / 2`. Machinery's Handbook: `0.64 / (pi/2)` or `0.71 / (pi/2)`.
-/// # Source
-/// As named; the conversion is arithmetic.
-pub fn k_of(method: BendMethod, inside_radius: Length, thickness: Length) -> f64 {
+/// K for a metal, radius and thickness by the chosen rule, and where it is from.
+pub fn k_for(material: &Material, method: KMethod, inside_radius: Length, thickness: Length) -> (f64, Citation) {
     match method {
-        BendMethod::Din6935 => din_6935_k(inside_radius, thickness) / 2.0,
-        BendMethod::Machinery { hard } => (if hard { 0.71 } else { 0.64 }) / FRAC_PI_2,
-        BendMethod::Tested(k) => k,
+        KMethod::Din6935 => {
+            let source = if material.is_steel() { DIN } else { DIN_NOT_STEEL };
+            (din_k(inside_radius, thickness) / 2.0, source)
+        }
+        KMethod::MachinerysHandbook => (mhb_k(mhb_metal(material.bend_class)), MHB),
+        KMethod::Own(k) => (k, OWN),
     }
 }
 
-/// Least distance from a hole's edge to a bend.
+/// The handbook's row for a metal: soft steel and aluminium share equation 33;
+/// stainless is not named there and goes with the hard metals.
+fn mhb_metal(class: BendClass) -> MhbMetal {
+    match class {
+        BendClass::MildSteel | BendClass::StrongSteel | BendClass::SoftAluminium | BendClass::HardAluminium => {
+            MhbMetal::SoftSteel
+        }
+        BendClass::Stainless => MhbMetal::HardMetal,
+    }
+}
+
+/// A test bend as measured: one bend, two legs to the corner of the outer
+/// faces, and the length of the strip before bending.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TestBend {
+    /// Length of the strip before bending.
+    pub flat: Length,
+    /// First leg, from its end to the corner where the outer faces would meet.
+    pub leg_a: Length,
+    /// Second leg, likewise.
+    pub leg_b: Length,
+    /// Inside radius, by radius gauge.
+    pub inside_radius: Length,
+    /// Thickness.
+    pub thickness: Length,
+    /// Angle the metal turned through; over 0 and under 180 degrees.
+    pub turned: Angle,
+}
+
+/// Why a test bend gives no K.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TestBendFault {
+    /// A length or the angle is not a number, not positive, or turns 180 degrees or more.
+    NotABend,
+    /// The K that came out, outside 0 to 1: a leg or the flat length was misread.
+    Impossible(f64),
+}
+
+impl std::fmt::Display for TestBendFault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            TestBendFault::NotABend => f.write_str(
+                "the test bend has a missing or negative measurement; give positive lengths and an angle turned between 0 and 180 degrees",
+            ),
+            TestBendFault::Impossible(k) => write!(
+                f,
+                "the test bend gives K = {k:.3}; K lies between 0 and 1, so measure the legs and the flat length again"
+            ),
+        }
+    }
+}
+
+/// The K that makes a measured test bend come out: the allowance that closes
+/// `flat = legs - 2 setback + allowance`, divided out.
 ///
-/// # Formula
-/// `2.5 thickness + radius`
+/// # Source
+/// Geometry.
+pub fn k_from_test_bend(bend: &TestBend) -> Result<f64, TestBendFault> {
+    let turn = bend.turned.to_radians();
+    let lengths = [bend.flat, bend.leg_a, bend.leg_b, bend.thickness];
+    let sound = lengths.iter().all(|l| l.is_finite() && l.to_mm() > 0.0)
+        && bend.inside_radius.is_finite()
+        && bend.inside_radius.to_mm() >= 0.0
+        && turn.is_finite()
+        && turn > 0.0
+        && turn < PI;
+    if !sound {
+        return Err(TestBendFault::NotABend);
+    }
+    let setback = outside_setback(bend.turned, bend.inside_radius, bend.thickness);
+    let in_the_bend = bend.flat - bend.leg_a - bend.leg_b + setback * 2.0;
+    let k = (in_the_bend / turn - bend.inside_radius) / bend.thickness;
+    if (0.0..=1.0).contains(&k) { Ok(k) } else { Err(TestBendFault::Impossible(k)) }
+}
+
+/// Least distance from a hole's edge to the start of the bend's inside: `2.5 t + r`.
+///
 /// # Source
 /// Common practice, no source.
-pub fn hole_to_bend(inside_radius: Length, thickness: Length) -> Length {
+pub fn hole_to_bend(thickness: Length, inside_radius: Length) -> Length {
     thickness * 2.5 + inside_radius
+}
+
+/// Least distance from a slot's edge, slot along the bend: `4 t + r`.
+///
+/// # Source
+/// Common practice, no source.
+pub fn slot_to_bend(thickness: Length, inside_radius: Length) -> Length {
+    thickness * 4.0 + inside_radius
+}
+
+/// Shortest flange that can be held and bent: `2 t + r`.
+///
+/// # Source
+/// Common practice, no source.
+pub fn shortest_flange(thickness: Length, inside_radius: Length) -> Length {
+    thickness * 2.0 + inside_radius
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::handbook::material;
+
+    const R: Length = Length::mm(6.0);
+    const T: Length = Length::mm(5.0);
+
+    #[test]
+    fn din_k_meets_its_cap_without_a_step() {
+        let at = din_k(Length::mm(25.0), T);
+        let past = din_k(Length::mm(25.001), T);
+        // 0.65 + 0.5 log10(5) is 0.9995: the standard's own formula meets 1 within 0.001.
+        assert!((at - past).abs() < 0.001 && past == 1.0);
+        assert_eq!(din_k(Length::ZERO, T), 0.0);
+    }
+
+    #[test]
+    fn din_and_k_agree_above_a_right_angle() {
+        // DIN's v for openings 90..165 is the bend deduction with K = k/2.
+        let opening = Angle::degrees(120.0);
+        let k = din_k(R, T);
+        let v = din_compensation(opening, R, T, k);
+        let bd = deduction(Angle::degrees(60.0), R, T, k / 2.0);
+        assert!((v - bd).abs().to_mm() < 1e-9, "{v:?} {bd:?}");
+    }
+
+    #[test]
+    fn the_two_din_ranges_meet_at_90_degrees() {
+        let below = din_compensation(Angle::degrees(90.0), R, T, 0.7);
+        let above = din_compensation(Angle::degrees(90.000_001), R, T, 0.7);
+        assert!((below - above).abs().to_mm() < 1e-5);
+    }
+
+    #[test]
+    fn a_test_bend_gives_back_the_k_it_was_made_with() {
+        let turned = Angle::degrees(70.0);
+        let (leg_a, leg_b) = (Length::mm(50.0), Length::mm(62.0));
+        let flat = leg_a + leg_b - deduction(turned, R, T, 0.38);
+        let bend = TestBend { flat, leg_a, leg_b, inside_radius: R, thickness: T, turned };
+        assert!((k_from_test_bend(&bend).unwrap() - 0.38).abs() < 1e-12);
+        let misread = TestBend { flat: flat + Length::mm(9.0), ..bend };
+        assert!(matches!(k_from_test_bend(&misread), Err(TestBendFault::Impossible(_))));
+        let folded = TestBend { turned: Angle::degrees(180.0), ..bend };
+        assert_eq!(k_from_test_bend(&folded), Err(TestBendFault::NotABend));
+        let nan = TestBend { flat: Length::mm(f64::NAN), ..bend };
+        assert_eq!(k_from_test_bend(&nan), Err(TestBendFault::NotABend));
+    }
+
+    #[test]
+    fn each_method_names_its_source() {
+        let steel = material::find("mild steel").unwrap();
+        let aluminium = material::find("5052").unwrap();
+        let (k, source) = k_for(steel, KMethod::Din6935, R, T);
+        assert!((k - 0.3448).abs() < 1e-4 && source.work == "DIN 6935");
+        assert!(k_for(aluminium, KMethod::Din6935, R, T).1.note.contains("test bend"));
+        assert!((k_for(steel, KMethod::MachinerysHandbook, R, T).0 - 0.4074).abs() < 1e-4);
+        assert_eq!(k_for(steel, KMethod::Own(0.4), R, T), (0.4, OWN));
+    }
 }

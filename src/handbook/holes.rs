@@ -1,84 +1,195 @@
-//! Clearance holes, tap drills, edge and pitch distances.
+//! Clearance holes for bolts, and how near an edge or each other they may be.
 
+use crate::handbook::Citation;
 use crate::units::Length;
 
-/// Clearance holes for metric bolts, mm: thread, fine, medium, coarse.
-/// Source: ISO 273:1979, as quoted in engineering tables.
-const ISO_273: &[(u32, f64, f64, f64)] = &[
-    (4, 4.3, 4.5, 4.8),
-    (5, 5.3, 5.5, 5.8),
-    (6, 6.4, 6.6, 7.0),
-    (8, 8.4, 9.0, 10.0),
-    (10, 10.5, 11.0, 12.0),
-    (12, 13.0, 13.5, 14.5),
-    (14, 15.0, 15.5, 16.5),
-    (16, 17.0, 17.5, 18.5),
+/// How much room the bolt gets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fit {
+    /// ISO 273 fine, ASME close.
+    Close,
+    /// ISO 273 medium, ASME normal: the default.
+    Normal,
+    /// ISO 273 coarse, ASME loose.
+    Loose,
+}
+
+const ISO_273: Citation = Citation::quoted("ISO 273", "clearance holes for bolts and screws");
+const B18_2_8: Citation = Citation::quoted("ASME B18.2.8-1999 (R2017)", "Table 1a");
+
+/// Thread, then fine, medium, coarse (mm).
+const METRIC: &[(&str, [f64; 3])] = &[
+    ("M4", [4.3, 4.5, 4.8]),
+    ("M5", [5.3, 5.5, 5.8]),
+    ("M6", [6.4, 6.6, 7.0]),
+    ("M8", [8.4, 9.0, 10.0]),
+    ("M10", [10.5, 11.0, 12.0]),
+    ("M12", [13.0, 13.5, 14.5]),
+    ("M14", [15.0, 15.5, 16.5]),
+    ("M16", [17.0, 17.5, 18.5]),
+];
+/// Size, then close, normal, loose (in).
+const INCH: &[(&str, [f64; 3])] = &[
+    ("#8", [0.180, 0.196, 0.213]),
+    ("#10", [0.206, 0.221, 0.238]),
+    ("1/4", [0.266, 0.281, 0.297]),
+    ("5/16", [0.328, 0.344, 0.359]),
+    ("3/8", [0.391, 0.406, 0.422]),
+    ("7/16", [0.453, 0.469, 0.484]),
+    ("1/2", [0.531, 0.562, 0.609]),
+    ("5/8", [0.656, 0.688, 0.734]),
 ];
 
-/// Clearance holes for inch bolts, in: size, close, normal, loose.
-/// Source: ASME B18.2.8-1999 (R2017), as printed in Machinery's Handbook, 31st ed., p. 1741.
-const B18_2_8: &[(f64, f64, f64, f64)] = &[
-    (0.25, 0.266, 0.281, 0.297),
-    (0.3125, 0.328, 0.344, 0.359),
-    (0.375, 0.391, 0.406, 0.422),
-    (0.4375, 0.453, 0.469, 0.484),
-    (0.5, 0.531, 0.562, 0.609),
-    (0.625, 0.656, 0.688, 0.734),
-];
-
-/// (fine, medium, coarse) clearance hole for an M thread.
+/// Clearance hole for a bolt size as the trade writes it (`M10`, `3/8`, `#10`);
+/// `None` for a size in neither table.
 ///
 /// # Source
-/// ISO 273:1979.
-pub fn clearance_metric(thread: u32) -> Option<(Length, Length, Length)> {
-    ISO_273.iter().find(|r| r.0 == thread).map(|r| (Length::mm(r.1), Length::mm(r.2), Length::mm(r.3)))
+/// ISO 273; ASME B18.2.8-1999 (R2017) Table 1a.
+pub fn clearance(size: &str, fit: Fit) -> Option<(Length, Citation)> {
+    let column = match fit {
+        Fit::Close => 0,
+        Fit::Normal => 1,
+        Fit::Loose => 2,
+    };
+    let size = size.trim();
+    if let Some((_, row)) = METRIC.iter().find(|(s, _)| s.eq_ignore_ascii_case(size)) {
+        return Some((Length::mm(row[column]), ISO_273));
+    }
+    let (_, row) = INCH.iter().find(|(s, _)| *s == size)?;
+    Some((Length::inches(row[column]), B18_2_8))
 }
 
-/// (close, normal, loose) clearance hole for an inch bolt.
-///
-/// # Source
-/// ASME B18.2.8-1999 (R2017).
-pub fn clearance_inch(size: Length) -> Option<(Length, Length, Length)> {
-    let row = B18_2_8.iter().find(|r| (r.0 - size.to_inches()).abs() < 1e-6)?;
-    Some((Length::inches(row.1), Length::inches(row.2), Length::inches(row.3)))
+/// The bolt sizes the two tables know, metric first, small to large.
+pub fn sizes() -> Vec<&'static str> {
+    METRIC.iter().chain(INCH).map(|(s, _)| *s).collect()
 }
 
-/// Tap drill of a metric thread.
-///
-/// # Formula
-/// `diameter - pitch`
-/// # Source
-/// Mechanical Engineer's Data Handbook, 8.2.4, p. 299 (M10: 8.5 mm).
-pub fn tap_drill_metric(diameter: Length, pitch: Length) -> Length {
-    diameter - pitch
-}
+/// Where the factors of `en_*` are from.
+pub const EN_EDGES: Citation = Citation::quoted("EN 1993-1-8", "Table 3.3").noting(
+    "as quoted in a secondary source; under M12 the factors are scaled by the hole, which the code does not cover",
+);
+/// Where `aisc_*` is from.
+pub const AISC_EDGES: Citation = Citation::quoted("AISC 360-16", "J3.3, Tables J3.4 and J3.4M");
+/// Where [`advised_edge`] is from.
+pub const ADVISED_EDGE: Citation = Citation::quoted("IStructE handbook, good practice for bolts", "e2 = 1.5 d0");
 
-/// Least end distance of a bolt hole.
+/// Least end distance, hole centre to the end in the direction of load: 1.2 d0.
 ///
-/// # Formula
-/// `1.2 d0`
 /// # Source
-/// EN 1993-1-8:2005, Table 3.3, e1. The table's bolts begin at M12.
-pub fn least_end_distance(hole: Length) -> Length {
+/// EN 1993-1-8 Table 3.3; the same factor for the side edge is from memory, unconfirmed.
+pub fn en_end(hole: Length) -> Length {
     hole * 1.2
 }
 
-/// Least pitch of bolt holes along the load.
+/// Least pitch between hole centres along the load: 2.2 d0.
 ///
-/// # Formula
-/// `2.2 d0`
 /// # Source
-/// EN 1993-1-8:2005, Table 3.3, p1.
-pub fn least_pitch(hole: Length) -> Length {
+/// EN 1993-1-8 Table 3.3.
+pub fn en_pitch(hole: Length) -> Length {
     hole * 2.2
 }
 
-/// Least distance of bolt rows across the load.
+/// Least gauge between hole centres across the load: 2.4 d0.
 ///
-/// # Formula
-/// `2.4 d0`
 /// # Source
-/// EN 1993-1-8:2005, Table 3.3, p2.
-pub fn least_gauge(hole: Length) -> Length {
+/// EN 1993-1-8 Table 3.3.
+pub fn en_gauge(hole: Length) -> Length {
     hole * 2.4
+}
+
+/// Least distance of a slot's end centre from an edge: 1.5 d0.
+///
+/// # Source
+/// EN 1993-1-8 Table 3.3.
+pub fn en_slot_edge(hole: Length) -> Length {
+    hole * 1.5
+}
+
+/// Greatest end or edge distance of a plate out in the weather: 4 t + 40 mm,
+/// t the thinner outer ply.
+///
+/// # Source
+/// EN 1993-1-8 Table 3.3.
+pub fn en_greatest_edge(thickness: Length) -> Length {
+    thickness * 4.0 + Length::mm(40.0)
+}
+
+/// Greatest pitch: the lesser of 14 t and 200 mm.
+///
+/// # Source
+/// EN 1993-1-8 Table 3.3.
+pub fn en_greatest_pitch(thickness: Length) -> Length {
+    (thickness * 14.0).min(Length::mm(200.0))
+}
+
+/// The edge distance to plan with, 1.5 d0; [`en_end`] is the hard stop.
+///
+/// # Source
+/// [`ADVISED_EDGE`].
+pub fn advised_edge(hole: Length) -> Length {
+    hole * 1.5
+}
+
+/// Least spacing of bolts of diameter d: 2 2/3 d.
+///
+/// # Source
+/// AISC 360-16 J3.3.
+pub fn aisc_spacing(bolt: Length) -> Length {
+    bolt * (8.0 / 3.0)
+}
+
+/// Bolt diameter and least edge distance, both in inches.
+const AISC_INCH: &[(f64, f64)] = &[(0.5, 0.75), (0.625, 0.875), (0.75, 1.0), (0.875, 1.125), (1.0, 1.25)];
+/// Bolt diameter and least edge distance, both in mm.
+const AISC_METRIC: &[(f64, f64)] = &[(16.0, 22.0), (20.0, 26.0), (22.0, 28.0), (24.0, 30.0)];
+
+/// Least edge distance of a bolt in a standard hole; `None` for a diameter
+/// that has no row (nothing below 1/2 in or M16 has).
+///
+/// # Source
+/// AISC 360-16 Tables J3.4 and J3.4M.
+pub fn aisc_edge(bolt: Length) -> Option<Length> {
+    let same = |a: f64, b: f64| (a - b).abs() < 1e-6;
+    let inch = AISC_INCH.iter().find(|r| same(r.0, bolt.to_inches())).map(|r| Length::inches(r.1));
+    inch.or_else(|| AISC_METRIC.iter().find(|r| same(r.0, bolt.to_mm())).map(|r| Length::mm(r.1)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_row_widens_with_the_fit_and_with_the_size() {
+        for table in [METRIC, INCH] {
+            assert!(table.iter().all(|(_, r)| r[0] < r[1] && r[1] < r[2]));
+            assert!(table.windows(2).all(|w| (0..3).all(|c| w[0].1[c] < w[1].1[c])));
+        }
+    }
+
+    #[test]
+    fn both_systems_are_found_by_the_trade_name() {
+        let (metric, source) = clearance("m10", Fit::Normal).unwrap();
+        assert_eq!((metric, source.work), (Length::mm(11.0), "ISO 273"));
+        let (inch, _) = clearance("3/8", Fit::Normal).unwrap();
+        assert!((inch.to_inches() - 0.406).abs() < 1e-12);
+        assert!(clearance("M11", Fit::Close).is_none());
+        assert_eq!(sizes().len(), 16);
+    }
+
+    #[test]
+    fn the_inch_holes_are_drills_that_exist() {
+        use crate::handbook::drills::{Drawer, nearest_larger};
+        for (size, row) in INCH {
+            for inches in row {
+                let drill = nearest_larger(Length::inches(*inches), Drawer::Inch).unwrap();
+                assert!((drill.diameter.to_inches() - inches).abs() < 0.0006, "{size}: {}", drill.designation);
+            }
+        }
+    }
+
+    #[test]
+    fn a_diameter_without_a_row_is_none() {
+        assert!(aisc_edge(Length::mm(10.0)).is_none());
+        assert_eq!(aisc_edge(Length::mm(16.0)), Some(Length::mm(22.0)));
+    }
 }

@@ -1,122 +1,256 @@
-//! Sections: usual radii, area, mass and second moments from nominal sizes.
+//! Stock sections: area, mass per metre, second moment of area and modulus.
+//!
+//! Axes are those of the section tables: x runs across, so that x-bending
+//! bends the depth; y is the other. Values are about axes through the centroid,
+//! parallel to the sides.
 
-use crate::geom::{Corner, CornerFinish, Loop, Point, polygon, rectangle};
+use crate::handbook::section_parts::{Part, rounded, sum};
 use crate::units::Length;
 
-/// Values of a cross-section.
+/// A cross-section, by its outside sizes.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SectionValues {
+pub enum Shape {
+    /// Flat bar lying down: width across, thickness up.
+    Flat {
+        /// Across.
+        width: Length,
+        /// Up.
+        thickness: Length,
+    },
+    /// Round bar.
+    RoundBar {
+        /// Diameter.
+        diameter: Length,
+    },
+    /// Round tube.
+    RoundTube {
+        /// Outside diameter.
+        outside: Length,
+        /// Wall.
+        wall: Length,
+    },
+    /// Square or rectangular tube.
+    RectTube {
+        /// Outside height (up).
+        depth: Length,
+        /// Outside width (across).
+        width: Length,
+        /// Wall.
+        wall: Length,
+        /// Outer corner radius; see `section_radii::tube_corners`.
+        outer_radius: Length,
+        /// Inner corner radius.
+        inner_radius: Length,
+    },
+    /// Angle, equal or not: one leg up, one across.
+    Angle {
+        /// Outside length of the leg that stands up.
+        upright: Length,
+        /// Outside length of the leg that lies across.
+        across: Length,
+        /// Thickness of both.
+        thickness: Length,
+        /// Fillet in the root; zero for folded or drawn angles with a sharp root.
+        root_radius: Length,
+        /// Rounding of the two inner toes.
+        toe_radius: Length,
+    },
+    /// Channel with parallel flanges, web standing up.
+    Channel {
+        /// Outside height.
+        depth: Length,
+        /// Flange width, over the web.
+        width: Length,
+        /// Web thickness.
+        web: Length,
+        /// Flange thickness.
+        flange: Length,
+        /// Fillet between web and flange.
+        root_radius: Length,
+    },
+}
+
+/// What a section weighs and resists.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Properties {
     /// Area, mm2.
-    pub area: f64,
-    /// Mass of a metre of steel, kg (7850 kg/m3).
-    pub mass_per_metre: f64,
-    /// Second moment about the axis across the height, mm4.
-    pub inertia: f64,
-    /// Section modulus about that axis, mm3.
-    pub modulus: f64,
+    pub area_mm2: f64,
+    /// Second moment of area about x, mm4.
+    pub inertia_x_mm4: f64,
+    /// About y, mm4.
+    pub inertia_y_mm4: f64,
+    /// Elastic modulus about x (second moment over the farther fibre), mm3.
+    pub modulus_x_mm3: f64,
+    /// About y, mm3.
+    pub modulus_y_mm3: f64,
+    /// Centroid from the left side, mm (from the heel for an angle).
+    pub centroid_across_mm: f64,
+    /// Centroid from the bottom, mm.
+    pub centroid_up_mm: f64,
 }
 
-/// Outside and inside corner radius of a cold-formed square or rectangular tube.
-///
-/// # Formula
-/// walls to 6 mm: outside `2 t`, inside `t`; to 10 mm: `2.5 t`, `1.5 t`; above: `3 t`, `2 t`.
-/// # Source
-/// EN 10219-2, annex B, radii used for the section properties.
-pub fn box_tube_radii(wall: Length) -> (Length, Length) {
-    let t = wall.to_mm();
-    let (outer, inner) = if t <= 6.0 {
-        (2.0, 1.0)
-    } else if t <= 10.0 {
-        (2.5, 1.5)
-    } else {
-        (3.0, 2.0)
-    };
-    (wall * outer, wall * inner)
+impl Properties {
+    /// Mass of a metre of it, kg, for a density in kg/m3.
+    pub fn mass_kg_per_m(&self, density_kg_per_m3: f64) -> f64 {
+        self.area_mm2 * density_kg_per_m3 * 1e-6
+    }
 }
 
-/// Root radius of a rolled angle by its leg, and half of it at the toes.
-///
-/// # Source
-/// EN 10056-1: 20 mm legs 3.5, 30 mm 5, 40 mm 6, 50 mm 7, 60 mm 8 mm; legs
-/// between take the next smaller row. A wall thinner than half the radius, as
-/// inch bar sizes have, takes 1.2 walls (common practice, no source).
-pub fn root_radius(leg: Length, wall: Length) -> Length {
-    const ROWS: &[(f64, f64)] = &[(60.0, 8.0), (50.0, 7.0), (40.0, 6.0), (30.0, 5.0), (0.0, 3.5)];
-    let row = ROWS.iter().find(|r| leg.to_mm() >= r.0 - 0.5).map_or(3.5, |r| r.1);
-    Length::mm(row.min(2.0 * wall.to_mm()).min(leg.to_mm() / 4.0))
+impl Shape {
+    /// Width and height of the box the section fills.
+    pub fn envelope(&self) -> (Length, Length) {
+        match *self {
+            Shape::Flat { width, thickness } => (width, thickness),
+            Shape::RoundBar { diameter } => (diameter, diameter),
+            Shape::RoundTube { outside, .. } => (outside, outside),
+            Shape::RectTube { depth, width, .. } | Shape::Channel { depth, width, .. } => (width, depth),
+            Shape::Angle { upright, across, .. } => (across, upright),
+        }
+    }
+
+    /// Area, second moments and moduli of the shape, fillets and roundings
+    /// counted; `None` if the sizes make no section (a wall that fills the
+    /// tube, a radius that does not fit, anything not positive).
+    ///
+    /// # Source
+    /// Geometry; corner terms as in EN 10219-2's annex.
+    pub fn properties(&self) -> Option<Properties> {
+        let (width, height) = self.envelope();
+        let (w, h) = (width.to_mm(), height.to_mm());
+        let found = sum(&self.parts(w, h)?, w, h);
+        (found.area_mm2.is_finite() && found.area_mm2 > 0.0).then_some(found)
+    }
+
+    fn parts(&self, w: f64, h: f64) -> Option<Vec<Part>> {
+        if !(w > 0.0 && h > 0.0) {
+            return None;
+        }
+        let parts = match *self {
+            Shape::Flat { .. } => vec![Part::rectangle(0.0, 0.0, w, h)],
+            Shape::RoundBar { .. } => vec![Part::circle(w / 2.0, w / 2.0, w)],
+            Shape::RoundTube { wall, .. } => {
+                let bore = fits(w - 2.0 * wall.to_mm(), wall)?;
+                vec![Part::circle(w / 2.0, w / 2.0, w), Part::circle(w / 2.0, w / 2.0, bore).hole()]
+            }
+            Shape::RectTube { wall, outer_radius, inner_radius, .. } => {
+                let (ro, ri, t) = (outer_radius.to_mm(), inner_radius.to_mm(), wall.to_mm());
+                let (iw, ih) = (fits(w - 2.0 * t, wall)?, fits(h - 2.0 * t, wall)?);
+                radius_fits(ro, w.min(h) / 2.0)?;
+                radius_fits(ri, iw.min(ih) / 2.0)?;
+                let mut parts = rounded(0.0, 0.0, w, h, ro).to_vec();
+                parts.extend(rounded(t, t, iw, ih, ri).map(Part::hole));
+                parts
+            }
+            Shape::Angle { thickness, root_radius, toe_radius, .. } => {
+                return angle_parts((w, h), thickness, root_radius.to_mm(), toe_radius.to_mm());
+            }
+            Shape::Channel { web, flange, root_radius, .. } => {
+                return channel_parts((w, h), web, flange, root_radius.to_mm());
+            }
+        };
+        Some(parts)
+    }
 }
 
-/// Toe radius of a rolled angle: half the root radius, never more than its wall allows.
-///
-/// # Source
-/// EN 10056-1 (r2 = r1 / 2).
-pub fn toe_radius(root: Length, wall: Length) -> Length {
-    (root / 2.0).min(wall * 0.8)
+/// Two legs meeting at the heel, the root filled, the inner toes rounded.
+fn angle_parts((w, h): (f64, f64), thickness: Length, root: f64, toe: f64) -> Option<Vec<Part>> {
+    let t = thickness.to_mm();
+    let (free_w, free_h) = (fits(w - t, thickness)?, fits(h - t, thickness)?);
+    radius_fits(root, free_w.min(free_h) - toe)?;
+    radius_fits(toe, t)?;
+    Some(vec![
+        Part::rectangle(0.0, 0.0, w, t),
+        Part::rectangle(0.0, t, t, free_h),
+        Part::spandrel(t, t, root, (1.0, 1.0)),
+        Part::spandrel(w, t, toe, (-1.0, -1.0)).hole(),
+        Part::spandrel(t, h, toe, (-1.0, -1.0)).hole(),
+    ])
 }
 
-/// Second moment of a loop about its own x axis through `axis_y`, by exact
-/// polygons of the flattened outline.
-fn inertia_about(outline: &Loop, axis_y: f64) -> f64 {
-    let p = outline.flattened(1e-4);
-    let n = p.len();
-    (0..n)
-        .map(|i| {
-            let (a, b) = (p[i], p[(i + 1) % n]);
-            let (ya, yb) = (a.y - axis_y, b.y - axis_y);
-            (a.x * yb - b.x * ya) * (ya * ya + ya * yb + yb * yb) / 12.0
-        })
-        .sum()
+/// Two flanges, the web between them, two root fillets.
+fn channel_parts((w, h): (f64, f64), web: Length, flange: Length, root: f64) -> Option<Vec<Part>> {
+    let (tw, tf) = (web.to_mm(), flange.to_mm());
+    let (free_w, free_h) = (fits(w - tw, web)?, fits(h - 2.0 * tf, flange)?);
+    radius_fits(root, free_w.min(free_h / 2.0))?;
+    Some(vec![
+        Part::rectangle(0.0, 0.0, w, tf),
+        Part::rectangle(0.0, h - tf, w, tf),
+        Part::rectangle(0.0, tf, tw, free_h),
+        Part::spandrel(tw, tf, root, (1.0, 1.0)),
+        Part::spandrel(tw, h - tf, root, (1.0, -1.0)),
+    ])
 }
 
-/// Values of a section given by its outline and openings.
-fn values(outer: &Loop, inner: &[Loop]) -> SectionValues {
-    let area = outer.area() - inner.iter().map(Loop::area).sum::<f64>();
-    let first = outer.area() * outer.centroid().y - inner.iter().map(|l| l.area() * l.centroid().y).sum::<f64>();
-    let middle = first / area;
-    let inertia = inertia_about(outer, middle) - inner.iter().map(|l| inertia_about(l, middle)).sum::<f64>();
-    let far = outer.bounds().map_or(1.0, |b| (b.high.y - middle).max(middle - b.low.y));
-    SectionValues { area, mass_per_metre: area * 7850.0e-6, inertia, modulus: inertia / far }
+/// What is left beside a wall, if the wall is real and something is left.
+fn fits(left_over: f64, wall: Length) -> Option<f64> {
+    (left_over > 0.0 && wall.to_mm() > 0.0).then_some(left_over)
 }
 
-/// Values of a square or rectangular tube, bending over its height.
-///
-/// # Formula
-/// Exact area and second moment of the rounded outline less its rounded opening.
-/// # Source
-/// Geometry; held against the tables of EN 10219-2 and EN 10210-2 in `tests/published`.
-pub fn box_tube_values(
-    height: Length,
-    width: Length,
-    wall: Length,
-    outside_radius: Length,
-    inside_radius: Length,
-) -> SectionValues {
-    let (h, w, t) = (height.to_mm(), width.to_mm(), wall.to_mm());
-    let outer = rectangle(Point::default(), w, h, outside_radius.to_mm());
-    let inner = rectangle(Point::new(t, t), w - 2.0 * t, h - 2.0 * t, inside_radius.to_mm());
-    values(&outer, &[inner])
+/// A radius that is not negative and has room.
+fn radius_fits(radius: f64, room: f64) -> Option<()> {
+    (radius >= 0.0 && radius <= room).then_some(())
 }
 
-/// Values of an equal angle with root and toe radii.
-///
-/// # Formula
-/// Exact area and second moment of the rounded outline.
-/// # Source
-/// Geometry; held against the masses of EN 10056-1 in `tests/published`.
-pub fn angle_values(leg: Length, wall: Length, root: Length, toe: Length) -> SectionValues {
-    let (a, t) = (leg.to_mm(), wall.to_mm());
-    let corner = |x: f64, y: f64, r: Length| Corner {
-        at: Point::new(x, y),
-        finish: if r.to_mm() > 0.0 { CornerFinish::Radius(r.to_mm()) } else { CornerFinish::Sharp },
-    };
-    let zero = Length::ZERO;
-    let outline = polygon(&[
-        corner(0.0, 0.0, zero),
-        corner(a, 0.0, zero),
-        corner(a, t, toe),
-        corner(t, t, root),
-        corner(t, a, toe),
-        corner(0.0, a, zero),
-    ]);
-    values(&outline.unwrap_or_default(), &[])
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mm(v: f64) -> Length {
+        Length::mm(v)
+    }
+
+    #[test]
+    fn a_tube_of_full_outer_radius_is_a_round_tube() {
+        let square = Shape::RectTube {
+            depth: mm(40.0),
+            width: mm(40.0),
+            wall: mm(3.0),
+            outer_radius: mm(20.0),
+            inner_radius: mm(17.0),
+        };
+        let round = Shape::RoundTube { outside: mm(40.0), wall: mm(3.0) };
+        let (a, b) = (square.properties().unwrap(), round.properties().unwrap());
+        assert!((a.area_mm2 - b.area_mm2).abs() < 1e-9);
+        // The corner terms are exact, so even the second moment must agree.
+        assert!((a.inertia_x_mm4 - b.inertia_x_mm4).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_channel_without_fillets_is_a_box_less_a_box() {
+        let c =
+            Shape::Channel { depth: mm(80.0), width: mm(40.0), web: mm(5.0), flange: mm(6.0), root_radius: mm(0.0) };
+        let p = c.properties().unwrap();
+        let expected = (40.0 * 80.0_f64.powi(3) - 35.0 * 68.0_f64.powi(3)) / 12.0;
+        assert!((p.inertia_x_mm4 - expected).abs() < 1e-6);
+        assert!((p.centroid_up_mm - 40.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn turning_an_unequal_angle_swaps_its_axes() {
+        let make = |up: f64, across: f64| Shape::Angle {
+            upright: mm(up),
+            across: mm(across),
+            thickness: mm(5.0),
+            root_radius: mm(7.0),
+            toe_radius: mm(3.5),
+        };
+        let (a, b) = (make(60.0, 40.0).properties().unwrap(), make(40.0, 60.0).properties().unwrap());
+        assert!((a.inertia_x_mm4 - b.inertia_y_mm4).abs() < 1e-6);
+        assert!(a.inertia_x_mm4 > a.inertia_y_mm4);
+    }
+
+    #[test]
+    fn sizes_that_make_no_section_are_refused() {
+        assert!(Shape::RoundTube { outside: mm(20.0), wall: mm(10.0) }.properties().is_none());
+        assert!(Shape::RoundTube { outside: mm(20.0), wall: mm(-1.0) }.properties().is_none());
+        assert!(Shape::Flat { width: mm(f64::NAN), thickness: mm(3.0) }.properties().is_none());
+        let corner = Shape::RectTube {
+            depth: mm(20.0),
+            width: mm(20.0),
+            wall: mm(2.0),
+            outer_radius: mm(11.0),
+            inner_radius: mm(2.0),
+        };
+        assert!(corner.properties().is_none());
+    }
 }

@@ -1,33 +1,129 @@
-//! Fillet welds by the simplified method.
+//! Fillet welds: throat, strength per length, and how small is too small.
 
+use crate::handbook::Citation;
 use crate::units::{Force, Length, Stress};
 
-/// Throat of a fillet with legs of equal length.
+/// Where the strength formula is from.
+pub const EN_STRENGTH: Citation = Citation::quoted("EN 1993-1-8", "4.5.3.3, simplified method");
+/// Where the least legs are from.
+pub const AWS_LEGS: Citation = Citation::quoted("AWS D1.1:2025", "Table 7.7");
+
+/// Partial factor for joints, gamma M2, as recommended.
+const GAMMA_M2: f64 = 1.25;
+
+/// Throat of an equal-leg fillet: `leg / sqrt 2`.
 ///
-/// # Formula
-/// `leg / sqrt 2`
 /// # Source
-/// Geometry; EN 1993-1-8:2005, Figure 4.3.
-pub fn fillet_throat(leg: Length) -> Length {
-    leg / std::f64::consts::SQRT_2
+/// Geometry.
+pub fn throat(leg: Length) -> Length {
+    leg * std::f64::consts::FRAC_1_SQRT_2
 }
 
-/// Design shear strength of a fillet weld.
-///
-/// # Formula
-/// `fu / (sqrt 3 * bw * 1.25)`
-/// # Source
-/// EN 1993-1-8:2005, 4.5.3.3; bw 0.80 (S235), 0.85 (S275), 0.90 (S355).
-pub fn fillet_strength(tensile: Stress, correlation: f64) -> Stress {
-    tensile / (libm::sqrt(3.0) * correlation * 1.25)
+/// Leg of an equal-leg fillet of a throat.
+pub fn leg(throat: Length) -> Length {
+    throat * std::f64::consts::SQRT_2
 }
 
-/// Resistance of one run of fillet weld; its ends count off a throat each.
+/// Shear strength of the weld metal on the throat, whatever way the load runs:
+/// `fu / (sqrt 3 bw 1.25)`, with the tensile strength of the weaker part and
+/// the correlation factor of its grade.
 ///
-/// # Formula
-/// `(l - 2 a) a fvw`
 /// # Source
-/// EN 1993-1-8:2005, 4.5.1 and 4.5.3.3.
-pub fn weld_run(length: Length, throat: Length, strength: Stress) -> Force {
-    Force::newtons((length - throat * 2.0).to_mm() * throat.to_mm() * strength.to_mpa())
+/// EN 1993-1-8, 4.5.3.3, as quoted in a secondary source.
+pub fn en_strength(tensile: Stress, correlation: f64) -> Stress {
+    tensile / (3.0_f64.sqrt() * correlation * GAMMA_M2)
+}
+
+/// Length of a run that counts: its length less twice the throat, never below zero.
+///
+/// # Source
+/// EN 1993-1-8, 4.5.1, as quoted in a secondary source.
+pub fn en_effective_length(run: Length, throat: Length) -> Length {
+    (run - throat * 2.0).max(Length::ZERO)
+}
+
+/// Shortest run that may be counted on: the greater of 6 throats and 30 mm.
+///
+/// # Source
+/// EN 1993-1-8, 4.5.1, as quoted in a secondary source.
+pub fn en_shortest_run(throat: Length) -> Length {
+    (throat * 6.0).max(Length::mm(30.0))
+}
+
+/// Smallest throat to design with.
+///
+/// # Source
+/// EN 1993-1-8, 4.5.2(2), as quoted in a secondary source.
+pub const LEAST_THROAT: Length = Length::mm(3.0);
+
+/// What one run carries: strength times throat times effective length.
+///
+/// # Source
+/// EN 1993-1-8, 4.5.3.3, as quoted in a secondary source.
+pub fn en_run(run: Length, throat: Length, tensile: Stress, correlation: f64) -> Force {
+    let area_mm2 = throat.to_mm() * en_effective_length(run, throat).to_mm();
+    Force::newtons(en_strength(tensile, correlation).to_mpa() * area_mm2)
+}
+
+/// Thickness up to (in) and least leg (in).
+const AWS_ROWS: &[(f64, f64)] = &[(0.25, 0.125), (0.5, 0.1875), (0.75, 0.25), (f64::INFINITY, 0.3125)];
+/// Slack against the rows' edges, in: 6.35 mm is 1/4 in whatever the float says.
+const ROW_SLACK_IN: f64 = 1e-7;
+
+/// Least leg of a single-pass fillet for the base metal's thickness, the
+/// thicker part unless the process is low in hydrogen; it need not exceed the
+/// thinner part.
+///
+/// # Source
+/// AWS D1.1:2025 Table 7.7, as quoted in a secondary source.
+pub fn aws_least_leg(thickness: Length, cyclic: bool) -> Length {
+    let row = AWS_ROWS.iter().find(|r| thickness.to_inches() <= r.0 + ROW_SLACK_IN);
+    let legs = Length::inches(row.map_or(0.3125, |r| r.1));
+    // Footnote c: not under 3/16 in where the load comes and goes.
+    if cyclic { legs.max(Length::inches(0.1875)) } else { legs }
+}
+
+/// Greatest leg along a plate's edge: its thickness under 1/4 in, 1/16 in less above.
+///
+/// # Source
+/// AISC 360, J2.2b (from memory, unconfirmed).
+pub fn greatest_leg(thickness: Length) -> Length {
+    if thickness.to_inches() < 0.25 - ROW_SLACK_IN { thickness } else { thickness - Length::inches(0.0625) }
+}
+
+/// Allowable shear per length of an equal-leg fillet by electrode strength:
+/// `0.30 F_EXX` on the throat, newtons per mm.
+///
+/// # Source
+/// AWS D1.1, allowable stress table (from memory, unconfirmed).
+pub fn aws_allowable_n_per_mm(electrode: Stress, leg: Length) -> f64 {
+    0.30 * electrode.to_mpa() * throat(leg).to_mm()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn throat_and_leg_undo_each_other() {
+        let z = Length::mm(5.0);
+        assert!((leg(throat(z)) - z).abs().to_mm() < 1e-12);
+    }
+
+    #[test]
+    fn a_run_shorter_than_its_craters_carries_nothing() {
+        let a = Length::mm(4.0);
+        assert_eq!(en_run(Length::mm(7.0), a, Stress::mpa(360.0), 0.8), Force::ZERO);
+    }
+
+    #[test]
+    fn the_least_leg_grows_with_the_plate_and_for_cyclic_load() {
+        let legs: Vec<f64> = [0.1, 0.25, 0.26, 0.5, 0.6, 2.0]
+            .iter()
+            .map(|t| aws_least_leg(Length::inches(*t), false).to_inches())
+            .collect();
+        let expected = [0.125, 0.125, 0.1875, 0.1875, 0.25, 0.3125];
+        assert!(legs.iter().zip(expected).all(|(a, b)| (a - b).abs() < 1e-9));
+        assert_eq!(aws_least_leg(Length::mm(3.0), true), Length::inches(0.1875));
+    }
 }

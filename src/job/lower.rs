@@ -3,7 +3,7 @@
 use super::fields::JOB;
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Definition, Scope, solve};
-use crate::handbook::{self, BendMethod};
+use crate::handbook::{self, bend::KMethod};
 use crate::source::{Obj, Text, check_form, nearest, read_toml};
 use crate::units::{Angle, Dim, Length, System, parse_size};
 use std::ops::Range;
@@ -106,7 +106,7 @@ pub struct Job {
     /// Whether paper is Letter instead of A4.
     pub letter_paper: bool,
     /// The job's own bend allowance.
-    pub bending: Option<BendMethod>,
+    pub bending: Option<KMethod>,
     /// Measured values.
     pub measured: Scope,
     /// Parts from templates.
@@ -172,7 +172,7 @@ fn given(obj: &Obj) -> Vec<Given> {
 }
 
 impl Lower<'_> {
-    fn bending(&mut self, obj: &Obj) -> Option<BendMethod> {
+    fn bending(&mut self, obj: &Obj) -> Option<KMethod> {
         if let Some(text) = obj.text("k") {
             let k = self.measured.quantity(text, Dim::PLAIN, self.out)?;
             if !(0.0..=1.0).contains(&k) {
@@ -181,10 +181,9 @@ impl Lower<'_> {
                 self.out.push(d.help("K is the neutral line's place from the inside, as a fraction of the thickness"));
                 return None;
             }
-            return Some(BendMethod::Tested(k));
+            return Some(KMethod::Own(k));
         }
-        obj.word("method")
-            .map(|m| if m == "DIN 6935" { BendMethod::Din6935 } else { BendMethod::Machinery { hard: false } })
+        obj.word("method").map(|m| if m == "DIN 6935" { KMethod::Din6935 } else { KMethod::MachinerysHandbook })
     }
 
     fn make(&mut self, obj: &Obj) -> Option<u32> {
@@ -235,10 +234,12 @@ impl Lower<'_> {
     }
 
     fn material(&mut self, obj: &Obj) -> Option<String> {
-        let Some(text) = obj.text("material") else { return Some("mild steel".to_string()) };
-        let found = handbook::material(&text.value).map(|m| m.name.to_string());
+        let Some(text) = obj.text("material") else {
+            return handbook::material::find("mild steel").map(|m| m.name.to_string());
+        };
+        let found = handbook::material::find(&text.value).map(|m| m.name.to_string());
         if found.is_none() {
-            let known = handbook::material_names();
+            let known = handbook::material::names();
             let near = nearest(&text.value, known.iter().copied()).map(|n| format!("did you mean \"{n}\"?"));
             let message = format!("material \"{}\" is not in the handbook", text.value);
             let d = Diagnostic::error("unknown-material", message, self.file, text.span.clone());

@@ -35,6 +35,8 @@ pub struct Loaded {
     pub input_hash: String,
     /// Notes and warnings.
     pub notes: Vec<Diagnostic>,
+    /// Faults; with any of them nothing is made, but the rest is still checked.
+    pub errors: Vec<Diagnostic>,
 }
 
 fn hash(texts: &[&str]) -> String {
@@ -78,12 +80,13 @@ pub fn load(files: &dyn Files, request: &Request) -> Result<Loaded, Trouble> {
     }
     let (bin, bin_hash) = load_bin(files, request, &job, &folder, &mut sources, &mut out);
     let (notes, errors): (Vec<_>, Vec<_>) = out.into_iter().partition(|d| d.severity != Severity::Error);
-    if !errors.is_empty() {
+    // A file that is not even TOML was not understood: what would follow is noise.
+    if errors.iter().any(|d| d.code == "toml-syntax") {
         return Err(Trouble { diagnostics: errors, shown: sources.shown().to_vec() });
     }
     let texts: Vec<&str> = sources.shown().iter().map(|s| s.text.as_str()).collect();
     let input_hash = hash(&texts);
-    Ok(Loaded { job, templates, bin, bin_hash, input_hash, notes, sources })
+    Ok(Loaded { job, templates, bin, bin_hash, input_hash, notes, errors, sources })
 }
 
 /// A user's own template beside the job wins over a built-in one.

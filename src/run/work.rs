@@ -39,7 +39,7 @@ pub struct Worked {
 /// # Errors
 /// All diagnostics; nothing is made.
 pub fn work_out(loaded: &Loaded) -> Result<Worked, Trouble> {
-    let mut out = vec![];
+    let mut out = loaded.errors.clone();
     let mut worked = Worked { values: loaded.job.measured.values.clone(), ..Worked::default() };
     for part in &loaded.job.parts {
         if part.copies.is_empty() {
@@ -59,7 +59,9 @@ pub fn work_out(loaded: &Loaded) -> Result<Worked, Trouble> {
         );
     } else {
         lay_flat(loaded, &mut worked, &mut out);
-        same_files(&worked, &mut out);
+        if out.iter().all(|d| d.severity != Severity::Error) {
+            same_files(&worked, &mut out);
+        }
     }
     let (notes, errors): (Vec<_>, Vec<_>) = out.into_iter().partition(|d| d.severity != Severity::Error);
     if !errors.is_empty() {
@@ -202,7 +204,7 @@ fn plain(name: &str, make: u32, form: Form, stock: Stock) -> Option<Piece> {
 /// Flat patterns and the findings that follow from them.
 fn lay_flat(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
     for piece in &worked.pieces {
-        let density = handbook::material(&piece.stock.material).map_or(0.0, |m| m.density);
+        let density = handbook::material::find(&piece.stock.material).map_or(0.0, |m| m.density_kg_per_m3);
         match unfold(piece, density) {
             Ok(flat) => {
                 worked.findings.extend(check_piece(piece, &flat));

@@ -214,9 +214,9 @@ impl Lower<'_> {
         };
         let word = obj.text("material");
         let name = word.map_or("mild steel", |t| t.value.as_str());
-        let Some(material) = handbook::material(name) else {
+        let Some(material) = handbook::material::find(name) else {
             let text = word?.clone();
-            let help = format!("known materials: {}", handbook::material_names().join(", "));
+            let help = format!("known materials: {}", handbook::material::names().join(", "));
             self.say("unknown-material", format!("material \"{name}\" is not in the handbook"), &text, Some(help));
             return None;
         };

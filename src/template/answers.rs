@@ -114,7 +114,7 @@ fn usual_value(
 ) {
     let word = match &kind {
         Type::Word(choices) if choices.contains(&text.value) => Some(text.value.clone()),
-        Type::Word(choices) if choices.is_empty() => handbook::material(&text.value).map(|m| m.name.to_string()),
+        Type::Word(choices) if choices.is_empty() => handbook::material::find(&text.value).map(|m| m.name.to_string()),
         _ => None,
     };
     match word {
@@ -131,10 +131,10 @@ fn given_value(ask: &Obj, kind: &Type, text: &Text, job: &Scope, out: &mut Vec<D
         return job.typed(text, kind, out);
     };
     if choices.is_empty() {
-        if let Some(m) = handbook::material(&text.value) {
+        if let Some(m) = handbook::material::find(&text.value) {
             return Some(Value::Word(m.name.to_string()));
         }
-        let known = handbook::material_names();
+        let known = handbook::material::names();
         let near = nearest(&text.value, known.iter().copied()).map(|n| format!("did you mean \"{n}\"?"));
         let d = Diagnostic::error(
             "unknown-material",

@@ -75,8 +75,8 @@ impl Pen<'_> {
         let corners = [clip.low, Point::new(clip.high.x, clip.low.y), clip.high, Point::new(clip.low.x, clip.high.y)];
         let ring = self.ring(&Loop::straight(&corners))?;
         self.fill(ring, PaintMode::Clip);
-        let shifted = self.offset + offset;
-        let before = std::mem::replace(&mut self.offset, shifted);
+        let before = self.offset;
+        self.offset = before + offset;
         self.items(items)?;
         self.offset = before;
         self.end_layer();

@@ -10,7 +10,7 @@ pub use sections::profile_of;
 use super::{Form, Hand, Piece, Stock};
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Scope, Value};
-use crate::handbook::{self, BendMethod, Material};
+use crate::handbook::{self, Material, bend::KMethod};
 use crate::source::{Obj, Text, nearest};
 use crate::space::Frame;
 use crate::template::{Template, worded};
@@ -33,7 +33,7 @@ pub struct Request<'a> {
     /// Place of the part in the job.
     pub place: (FileId, Range<usize>),
     /// The job's own bend allowance; `None` for the usual one.
-    pub bending: Option<BendMethod>,
+    pub bending: Option<KMethod>,
     /// Units that sentences print in.
     pub system: System,
     /// Cautions of the part.
@@ -114,9 +114,9 @@ impl Builder<'_> {
             _ if self.scope.failed.contains(&text.value) => return None,
             _ => text.value.clone(),
         };
-        let found = handbook::material(&name);
+        let found = handbook::material::find(&name);
         if found.is_none() {
-            let known = handbook::material_names();
+            let known = handbook::material::names();
             let near = nearest(&name, known.iter().copied()).unwrap_or("mild steel");
             let help = format!("did you mean \"{near}\"? known: {}", known.join(", "));
             self.fault(

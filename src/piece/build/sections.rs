@@ -2,7 +2,7 @@
 
 use super::Builder;
 use crate::geom::Point;
-use crate::handbook;
+use crate::handbook::section_radii::{self, TubeMake};
 use crate::piece::{End, Face, FaceHole, Profile, Section, Stock};
 use crate::source::{Obj, nearest};
 use crate::units::{Angle, Length};
@@ -24,19 +24,14 @@ pub fn profile_of(stock: &Stock) -> Result<Profile, String> {
         ("round tube", &[outside, wall]) => Profile::RoundTube { outside, wall },
         ("round tube", _) => return Err(wrong("outside diameter and wall")),
         ("square tube" | "rectangular tube", &[width, height, wall]) => {
-            let (outside_radius, inside_radius) = handbook::box_tube_radii(wall);
+            let radii = section_radii::tube_corners(TubeMake::ColdFormed, wall);
+            let (outside_radius, inside_radius) = (radii.outer, radii.inner);
             Profile::BoxTube { width, height, wall, outside_radius, inside_radius }
         }
         ("square tube" | "rectangular tube", _) => return Err(wrong("two sides and the wall")),
         ("angle", &[flat_leg, upright_leg, wall]) => {
-            let root_radius = handbook::root_radius(flat_leg.min(upright_leg), wall);
-            Profile::Angle {
-                flat_leg,
-                upright_leg,
-                wall,
-                root_radius,
-                toe_radius: handbook::toe_radius(root_radius, wall),
-            }
+            let (root_radius, toe_radius) = angle_radii(flat_leg.max(upright_leg), flat_leg.min(upright_leg), wall);
+            Profile::Angle { flat_leg, upright_leg, wall, root_radius, toe_radius }
         }
         ("angle", _) => return Err(wrong("two legs and the wall")),
         ("channel", &[height, flange, wall]) => Profile::Channel { height, flange, wall, root_radius: wall },
@@ -52,6 +47,15 @@ pub fn profile_of(stock: &Stock) -> Result<Profile, String> {
         return Err("a size of the section is less than 0.1 mm or more than 10 m".to_string());
     }
     Ok(profile)
+}
+
+/// Root and toe radius of an angle. A wall thinner than half the table's root
+/// radius, as inch bar sizes have, takes a smaller fillet (common practice, no
+/// source); legs beyond the table take the wall (likewise).
+fn angle_radii(longer: Length, shorter: Length, wall: Length) -> (Length, Length) {
+    let (root, toe) = section_radii::angle_radii(longer).map_or((wall, wall / 2.0), |r| (r.root, r.toe));
+    let root = root.min(wall * 2.0).min(shorter / 4.0);
+    (root, toe.min(root / 2.0).min(wall * 0.8))
 }
 
 impl Builder<'_> {

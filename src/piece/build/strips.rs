@@ -2,7 +2,7 @@
 
 use super::Builder;
 use crate::geom::Point;
-use crate::handbook::{self, BendMethod};
+use crate::handbook::{self, bend::KMethod};
 use crate::piece::{BendTurn, EndShape, Measured, Step, Stock, Strip, StripHole, WalkStep, build_steps};
 use crate::source::{Obj, nearest};
 use crate::units::{Angle, Dim, Length, System};
@@ -26,8 +26,9 @@ impl Builder<'_> {
             return None;
         }
         let walk = self.walk(obj, radius)?;
-        let method = self.bend_method(obj, stock)?;
-        let k = |r: Length| handbook::k_of(method, r, thickness);
+        let method = self.bend_method(obj)?;
+        let material = handbook::material::find(&stock.material)?;
+        let k = |r: Length| handbook::bend::k_for(material, method, r, thickness).0;
         let steps = match build_steps(&walk, thickness, &k) {
             Ok(s) => s,
             Err(why) => {
@@ -47,16 +48,14 @@ impl Builder<'_> {
 
     /// The template's own K, the job's, or the usual method: DIN 6935 where
     /// sizes are metric, Machinery's Handbook where they are inches.
-    fn bend_method(&mut self, obj: &Obj, stock: &Stock) -> Option<BendMethod> {
+    fn bend_method(&mut self, obj: &Obj) -> Option<KMethod> {
         if let Some(text) = obj.text("k") {
-            return self.scope.quantity(text, Dim::PLAIN, self.out).map(BendMethod::Tested);
+            return self.scope.quantity(text, Dim::PLAIN, self.out).map(KMethod::Own);
         }
-        let hard = handbook::material(&stock.material).is_some_and(|m| m.hard);
         Some(match self.request.bending {
-            Some(BendMethod::Machinery { .. }) => BendMethod::Machinery { hard },
-            Some(other) => other,
-            None if self.request.system == System::Inch => BendMethod::Machinery { hard },
-            None => BendMethod::Din6935,
+            Some(method) => method,
+            None if self.request.system == System::Inch => KMethod::MachinerysHandbook,
+            None => KMethod::Din6935,
         })
     }
 

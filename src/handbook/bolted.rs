@@ -1,0 +1,106 @@
+//! What a bolted joint carries: shear, tension, bearing, and the strip across a hole.
+
+use crate::handbook::bolts::{BoltClass, BoltSize, breaking_load};
+use crate::units::{Force, Length, Stress};
+
+/// EN 1993-1-8's recommended partial factor for joints, gamma M2.
+const GAMMA_M2: f64 = 1.25;
+
+/// Shear resistance of one bolt, threads in the shear plane:
+/// `av fub As / 1.25`; `None` for grades the code has no factor for.
+///
+/// # Source
+/// EN 1993-1-8 Table 3.4, as quoted in a secondary source.
+pub fn en_shear(size: &BoltSize, class: &BoltClass) -> Option<Force> {
+    Some(breaking_load(size, class) * (class.shear_factor? / GAMMA_M2))
+}
+
+/// Tension resistance of one bolt: `0.9 fub As / 1.25`.
+///
+/// # Source
+/// EN 1993-1-8 Table 3.4, as quoted in a secondary source.
+pub fn en_tension(size: &BoltSize, class: &BoltClass) -> Force {
+    breaking_load(size, class) * (0.9 / GAMMA_M2)
+}
+
+/// Where a bolt bears on a plate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bearing {
+    /// Bolt diameter.
+    pub bolt: Length,
+    /// Hole diameter.
+    pub hole: Length,
+    /// Plate thickness.
+    pub thickness: Length,
+    /// Hole centre to end, along the load.
+    pub end: Length,
+    /// Hole centre to side edge, across the load.
+    pub edge: Length,
+    /// Pitch along the load, if there is another bolt.
+    pub pitch: Option<Length>,
+    /// Gauge across the load, if there is another bolt.
+    pub gauge: Option<Length>,
+    /// Tensile strength of the plate.
+    pub plate_tensile: Stress,
+    /// Tensile strength of the bolt.
+    pub bolt_tensile: Stress,
+}
+
+/// Bearing resistance `k1 ab fu d t / 1.25`; zero where the geometry leaves none.
+///
+/// # Source
+/// EN 1993-1-8 Table 3.4, as quoted in a secondary source.
+pub fn en_bearing(b: &Bearing) -> Force {
+    let along = [
+        Some(b.end / (b.hole * 3.0)),
+        b.pitch.map(|p| p / (b.hole * 3.0) - 0.25),
+        Some(b.bolt_tensile / b.plate_tensile),
+        Some(1.0),
+    ];
+    let across = [Some(2.8 * (b.edge / b.hole) - 1.7), b.gauge.map(|g| 1.4 * (g / b.hole) - 1.7), Some(2.5)];
+    let least = |factors: &[Option<f64>]| factors.iter().flatten().copied().fold(f64::INFINITY, f64::min).max(0.0);
+    let stress = least(&along) * least(&across) * b.plate_tensile.to_mpa();
+    Force::newtons(stress * b.bolt.to_mm() * b.thickness.to_mm() / GAMMA_M2)
+}
+
+/// Cap on bearing in a lap joint with one bolt row: `1.5 fu d t / 1.25`.
+///
+/// # Source
+/// EN 1993-1-8, 3.6.1(10), as quoted in a secondary source.
+pub fn en_single_lap_cap(plate_tensile: Stress, bolt: Length, thickness: Length) -> Force {
+    Force::newtons(1.5 * plate_tensile.to_mpa() * bolt.to_mm() * thickness.to_mm() / GAMMA_M2)
+}
+
+/// Tension a strip carries across a hole: the lesser of yield on the full width
+/// and 0.9 of the tensile strength over 1.25 on the width less the hole.
+///
+/// # Source
+/// EN 1993-1-1, 6.2.3(2) (from memory, unconfirmed).
+pub fn en_strip_tension(width: Length, hole: Length, thickness: Length, yields: Stress, tensile: Stress) -> Force {
+    let gross = width.to_mm() * thickness.to_mm() * yields.to_mpa();
+    let net = 0.9 * (width - hole).to_mm().max(0.0) * thickness.to_mm() * tensile.to_mpa() / GAMMA_M2;
+    Force::newtons(gross.min(net))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_hole_at_the_very_edge_bears_nothing() {
+        let b = Bearing {
+            bolt: Length::mm(10.0),
+            hole: Length::mm(11.0),
+            thickness: Length::mm(5.0),
+            end: Length::mm(15.0),
+            edge: Length::mm(6.0),
+            pitch: None,
+            gauge: None,
+            plate_tensile: Stress::mpa(360.0),
+            bolt_tensile: Stress::mpa(800.0),
+        };
+        assert_eq!(en_bearing(&b), Force::ZERO);
+        let safe = Bearing { edge: Length::mm(18.0), ..b };
+        assert!(en_bearing(&safe).to_newtons() > 10_000.0);
+    }
+}
