@@ -14,9 +14,7 @@ impl Effort {
     /// For a cut plan: enough to prove a usual home job.
     pub const USUAL: Effort = Effort { steps: 40_000_000 };
     /// For a large order: some tens of seconds.
-    pub const THOROUGH: Effort = Effort {
-        steps: 1_000_000_000,
-    };
+    pub const THOROUGH: Effort = Effort { steps: 1_000_000_000 };
 }
 
 /// Steps left in a running search.

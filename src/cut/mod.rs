@@ -13,12 +13,11 @@ mod nm;
 mod plates;
 
 pub use bars::{
-    BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, EndCut, MAX_PIECES, Stage, Uncut,
-    UncutReason, plan_bars,
+    BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, EndCut, MAX_PIECES, Stage, Uncut, UncutReason, plan_bars,
 };
 pub use effort::Effort;
 pub use nm::{MAX_LENGTH, Nm};
 pub use plates::{
-    BlankDemand, Leftover, MAX_BLANKS, Placement, PlateCut, PlatePlan, PlateRules, PlateStock,
-    Rect, SheetUse, plan_plates,
+    BlankDemand, Leftover, MAX_BLANKS, Placement, PlateCut, PlatePlan, PlateRules, PlateStock, Rect, SheetUse,
+    plan_plates,
 };

@@ -58,10 +58,7 @@ mod tests {
     #[test]
     fn float_noise_snaps_to_both_grids() {
         assert_eq!(Nm::from_mm_snapped(0.1 + 0.2), Nm(300_000));
-        assert_eq!(
-            Nm::from_mm_snapped(25.4 / 64.0 + 4e-7),
-            Nm(SIXTY_FOURTH_INCH)
-        );
+        assert_eq!(Nm::from_mm_snapped(25.4 / 64.0 + 4e-7), Nm(SIXTY_FOURTH_INCH));
         assert_eq!(Nm::from_mm_snapped(1.234_567), Nm(1_234_567));
         assert_eq!(Nm::from_mm_snapped(-25.4), Nm(-25_400_000));
         assert_eq!(Nm::from_mm_snapped(f64::NAN), Nm(0));

@@ -15,10 +15,6 @@ use crate::source::OutFolder;
 use crate::units::System;
 use serde_json::{Value, json};
 
-/// Chord error of meshes, mm: finer than anything a dummy part shows, coarse
-/// enough for small files.
-const MESH_CHORD_MM: f64 = 0.05;
-
 /// The files of a run, and what the person must know.
 #[derive(Clone, Debug)]
 pub struct Made {
@@ -43,7 +39,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
         let name = format!("pieces/{}", file_name(&flat.part, &flat.piece));
         made.folder.add(&format!("{name}.svg"), write_svg(flat).into_bytes())?;
-        match build_body(piece, MESH_CHORD_MM) {
+        match build_body(piece) {
             Ok(body) => {
                 made.folder.add(&format!("{name}.stl"), write_stl(&flat.key(), &body.mesh))?;
                 solids += 1;

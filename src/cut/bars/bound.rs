@@ -98,23 +98,12 @@ fn cheapest_cover(problem: &Problem, need: &Need) -> i64 {
     }
     // Best value first; ties by size so that the order is fixed.
     dear.sort_by(|a, b| {
-        let (x, y) = (
-            i128::from(a.1) * i128::from(b.0),
-            i128::from(b.1) * i128::from(a.0),
-        );
+        let (x, y) = (i128::from(a.1) * i128::from(b.0), i128::from(b.1) * i128::from(a.0));
         x.cmp(&y).then(b.cmp(a))
     });
-    let mut cover = Cover {
-        dear: &dear,
-        best: i64::MAX,
-        listed: 0,
-    };
+    let mut cover = Cover { dear: &dear, best: i64::MAX, listed: 0 };
     cover.list(0, left, 0);
-    if cover.listed > MAX_COVERS {
-        fraction(left, dear[0])
-    } else {
-        cover.best
-    }
+    if cover.listed > MAX_COVERS { fraction(left, dear[0]) } else { cover.best }
 }
 
 /// Price of part of a bar, rounded up.
@@ -248,18 +237,8 @@ mod tests {
 
     fn problem(sizes: &[(i64, u32)], classes: &[(i64, i64, Option<u32>)]) -> Problem {
         Problem {
-            kinds: sizes
-                .iter()
-                .map(|&(size, count)| Kind {
-                    size,
-                    length: size,
-                    count,
-                })
-                .collect(),
-            classes: classes
-                .iter()
-                .map(|&(room, price, count)| Class { room, price, count })
-                .collect(),
+            kinds: sizes.iter().map(|&(size, count)| Kind { size, length: size, count }).collect(),
+            classes: classes.iter().map(|&(room, price, count)| Class { room, price, count }).collect(),
             keep: 1000,
             allowance: 0,
         }
@@ -278,14 +257,8 @@ mod tests {
 
     #[test]
     fn offcuts_count_first() {
-        assert_eq!(
-            money(&problem(&[(50, 4)], &[(100, 0, Some(1)), (100, 9, None)])),
-            9
-        );
-        assert_eq!(
-            money(&problem(&[(50, 4)], &[(100, 0, Some(2)), (100, 9, None)])),
-            0
-        );
+        assert_eq!(money(&problem(&[(50, 4)], &[(100, 0, Some(1)), (100, 9, None)])), 9);
+        assert_eq!(money(&problem(&[(50, 4)], &[(100, 0, Some(2)), (100, 9, None)])), 0);
     }
 
     #[test]

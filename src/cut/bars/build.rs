@@ -53,21 +53,9 @@ impl Fullest<'_> {
 }
 
 /// The fullest filling found for one bar, and its sum.
-fn fill(
-    problem: &Problem,
-    left: &mut [u32],
-    class: usize,
-    largest_in: bool,
-    budget: &mut Budget,
-) -> (i64, Vec<usize>) {
+fn fill(problem: &Problem, left: &mut [u32], class: usize, largest_in: bool, budget: &mut Budget) -> (i64, Vec<usize>) {
     let room = problem.classes[class].room;
-    let mut fullest = Fullest {
-        problem,
-        steps: FILL_STEPS,
-        best: 0,
-        best_kinds: Vec::new(),
-        stack: Vec::new(),
-    };
+    let mut fullest = Fullest { problem, steps: FILL_STEPS, best: 0, best_kinds: Vec::new(), stack: Vec::new() };
     let fits = |k: &usize| left[*k] > 0 && problem.kinds[*k].size <= room;
     let Some(first) = (0..left.len()).find(fits) else {
         return (0, Vec::new());
@@ -123,34 +111,15 @@ fn limited_bars(problem: &Problem, longest_first: bool) -> Vec<usize> {
         order.reverse();
     }
     order.sort_by_key(|&c| problem.classes[c].price > 0);
-    let times = |c: usize| {
-        problem.classes[c]
-            .count
-            .map_or(0, |n| (n as usize).min(pieces))
-    };
-    order
-        .into_iter()
-        .flat_map(|c| std::iter::repeat_n(c, times(c)))
-        .collect()
+    let times = |c: usize| problem.classes[c].count.map_or(0, |n| (n as usize).min(pieces));
+    order.into_iter().flat_map(|c| std::iter::repeat_n(c, times(c))).collect()
 }
 
 /// Fills bought bars until nothing more fits one.
-fn buy(
-    problem: &Problem,
-    recipe: Recipe,
-    left: &mut [u32],
-    solution: &mut Solution,
-    budget: &mut Budget,
-) {
-    let shop: Vec<usize> = (0..problem.classes.len())
-        .filter(|&c| problem.classes[c].count.is_none())
-        .collect();
+fn buy(problem: &Problem, recipe: Recipe, left: &mut [u32], solution: &mut Solution, budget: &mut Budget) {
+    let shop: Vec<usize> = (0..problem.classes.len()).filter(|&c| problem.classes[c].count.is_none()).collect();
     loop {
-        let rest: i64 = left
-            .iter()
-            .zip(&problem.kinds)
-            .map(|(&n, k)| i64::from(n) * k.size)
-            .sum();
+        let rest: i64 = left.iter().zip(&problem.kinds).map(|(&n, k)| i64::from(n) * k.size).sum();
         if rest == 0 {
             return;
         }
@@ -171,9 +140,7 @@ fn buy(
         }
         options.sort_by(|a, b| {
             let price = |o: &(usize, i64, Vec<usize>)| i128::from(problem.classes[o.0].price);
-            (price(a) * i128::from(b.1))
-                .cmp(&(price(b) * i128::from(a.1)))
-                .then(b.1.cmp(&a.1))
+            (price(a) * i128::from(b.1)).cmp(&(price(b) * i128::from(a.1))).then(b.1.cmp(&a.1))
         });
         let Some((class, _, kinds)) = options.into_iter().next() else {
             return;

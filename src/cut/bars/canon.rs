@@ -56,11 +56,7 @@ fn in_range(length: Nm) -> bool {
 /// The rules with lengths that are negative or out of range brought into it.
 pub(super) fn sound(rules: &BarRules) -> BarRules {
     let clamp = |length: Nm| Nm(length.0.clamp(0, MAX_LENGTH.0));
-    BarRules {
-        kerf: clamp(rules.kerf),
-        trim: clamp(rules.trim),
-        keep: clamp(rules.keep),
-    }
+    BarRules { kerf: clamp(rules.kerf), trim: clamp(rules.trim), keep: clamp(rules.keep) }
 }
 
 impl Canon {
@@ -68,11 +64,7 @@ impl Canon {
     pub fn new(demands: &[BarDemand], stock: &[BarStock], rules: &BarRules) -> Canon {
         let rules = &sound(rules);
         let (wanted, mut refused) = accept(demands);
-        let smallest = wanted
-            .iter()
-            .map(|&(d, _)| allowance(rules.kerf, &demands[d]))
-            .min()
-            .unwrap_or(0);
+        let smallest = wanted.iter().map(|&(d, _)| allowance(rules.kerf, &demands[d])).min().unwrap_or(0);
         let (classes, class_stock) = classes(stock, rules, smallest);
         let longest = classes.iter().map(|c| c.room).max().unwrap_or(0);
         let mut kinds: BTreeMap<(i64, i64), Vec<(usize, u32)>> = BTreeMap::new();
@@ -106,12 +98,7 @@ impl Canon {
             keep: rules.keep.0,
             allowance: smallest,
         };
-        Canon {
-            problem,
-            kind_demands: kinds.into_values().collect(),
-            class_stock,
-            refused,
-        }
+        Canon { problem, kind_demands: kinds.into_values().collect(), class_stock, refused }
     }
 }
 
@@ -133,12 +120,7 @@ fn accept(demands: &[BarDemand]) -> (Vec<(usize, u32)>, Vec<Uncut>) {
         let demand = &demands[d];
         let angles = [demand.left.angle_deg, demand.right.angle_deg];
         if !in_range(demand.length) || !angles.iter().all(|a| ANGLES.contains(a)) {
-            refused.push(Uncut {
-                demand: d,
-                first_copy: 1,
-                count: demand.count,
-                reason: UncutReason::BadSize,
-            });
+            refused.push(Uncut { demand: d, first_copy: 1, count: demand.count, reason: UncutReason::BadSize });
             continue;
         }
         let taken = demand.count.min(MAX_PIECES - total);
@@ -180,19 +162,17 @@ fn classes(stock: &[BarStock], rules: &BarRules, smallest: i64) -> (Vec<Class>, 
             continue;
         }
         let price = price(bar);
-        groups
-            .entry((length, price, bar.count.is_none()))
-            .or_default()
-            .push((s, bar.count));
+        groups.entry((length, price, bar.count.is_none())).or_default().push((s, bar.count));
     }
     let classes = groups
         .iter()
         .map(|(&(length, price, _), list)| Class {
             room: length + smallest,
             price,
-            count: list.iter().map(|&(_, n)| n).try_fold(0_u32, |sum, n| {
-                n.map(|n| sum.saturating_add(n).min(MAX_PIECES))
-            }),
+            count: list
+                .iter()
+                .map(|&(_, n)| n)
+                .try_fold(0_u32, |sum, n| n.map(|n| sum.saturating_add(n).min(MAX_PIECES))),
         })
         .collect();
     (classes, groups.into_values().collect())

@@ -67,10 +67,7 @@ pub(super) fn solve(problem: &Problem, best: &Cost, budget: &mut Budget) -> Outc
     };
     let mut rounds: Vec<usize> = Vec::new();
     for class in (0..problem.classes.len()).filter(|&c| !endless(c)) {
-        let fits = problem
-            .kinds
-            .iter()
-            .any(|k| k.size <= problem.classes[class].room);
+        let fits = problem.kinds.iter().any(|k| k.size <= problem.classes[class].room);
         let count = problem.classes[class].count.unwrap_or(0) as usize;
         rounds.extend(std::iter::repeat_n(class, if fits { count } else { 0 }));
     }
@@ -81,10 +78,7 @@ pub(super) fn solve(problem: &Problem, best: &Cost, budget: &mut Budget) -> Outc
     let mut search = Search::new(problem, states, best);
     let mut ways: Vec<Vec<u32>> = Vec::new();
     for (round, &class) in rounds.iter().enumerate() {
-        let rest: i64 = rounds[round..]
-            .iter()
-            .map(|&c| problem.classes[c].room)
-            .sum();
+        let rest: i64 = rounds[round..].iter().map(|&c| problem.classes[c].room).sum();
         match search.limited_round(class, rest, budget) {
             Some(way) => ways.push(way),
             None => return Outcome::GaveUp,
@@ -118,9 +112,7 @@ impl<'a> Search<'a> {
         Search {
             problem,
             stride,
-            smallest_from: (0..kinds)
-                .map(|k| problem.kinds[k..].iter().map(|k| k.size).min().unwrap_or(0))
-                .collect(),
+            smallest_from: (0..kinds).map(|k| problem.kinds[k..].iter().map(|k| k.size).min().unwrap_or(0)).collect(),
             total: cut[states - 1],
             cost,
             cut,
@@ -260,9 +252,7 @@ impl<'a> Search<'a> {
         while bought[state].0 != NONE {
             let (from, class) = bought[state];
             if class != NONE {
-                solution
-                    .bars
-                    .push(self.filled(class as usize, state - from as usize));
+                solution.bars.push(self.filled(class as usize, state - from as usize));
             }
             state = from as usize;
         }

@@ -42,10 +42,7 @@ struct Dice(u64);
 
 impl Dice {
     fn below(&mut self, n: usize) -> usize {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         ((self.0 >> 33) as usize) % n.max(1)
     }
 }
@@ -78,16 +75,8 @@ pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
     // A bound counts only at the best value of the stages before it.
     let money_known = cost.uncut == floor.uncut && cost.uncut == 0;
     let money = if money_known { floor.money } else { 0 };
-    let waste = if money_known && cost.money == money {
-        floor.waste
-    } else {
-        0
-    };
-    Answer {
-        solution,
-        cost,
-        bounds: [floor.uncut, money, waste],
-    }
+    let waste = if money_known && cost.money == money { floor.waste } else { 0 };
+    Answer { solution, cost, bounds: [floor.uncut, money, waste] }
 }
 
 /// Nothing that carries a bound can become better.
@@ -96,22 +85,12 @@ fn closed(cost: &Cost, floor: &Cost) -> bool {
 }
 
 fn floor(problem: &Problem) -> Cost {
-    Cost {
-        uncut: bound::uncut(problem),
-        money: bound::money(problem),
-        waste: bound::waste(problem),
-        bars: 0,
-        short: 0,
-    }
+    Cost { uncut: bound::uncut(problem), money: bound::money(problem), waste: bound::waste(problem), bars: 0, short: 0 }
 }
 
 fn proved(problem: &Problem, solution: Solution) -> Answer {
     let cost = problem.cost(&solution);
-    Answer {
-        solution,
-        cost,
-        bounds: [cost.uncut, cost.money, cost.waste],
-    }
+    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste] }
 }
 
 fn first_plan(problem: &Problem, budget: &mut Budget, dice: &mut Dice) -> Solution {
@@ -123,12 +102,7 @@ fn first_plan(problem: &Problem, budget: &mut Budget, dice: &mut Dice) -> Soluti
     let mut recipes = Vec::new();
     for longest_first in [false, true] {
         for largest_in in [true, false] {
-            recipes.extend(only.iter().map(|&only| Recipe {
-                longest_first,
-                largest_in,
-                only,
-                skip: 0,
-            }));
+            recipes.extend(only.iter().map(|&only| Recipe { longest_first, largest_in, only, skip: 0 }));
         }
     }
     for i in 0..RANDOM_STARTS {
@@ -154,23 +128,11 @@ fn first_plan(problem: &Problem, budget: &mut Budget, dice: &mut Dice) -> Soluti
 }
 
 /// Solves small parts of a plan again, exactly, as long as that helps.
-fn improve(
-    problem: &Problem,
-    solution: &mut Solution,
-    floor: &Cost,
-    budget: &mut Budget,
-    dice: &mut Dice,
-) {
+fn improve(problem: &Problem, solution: &mut Solution, floor: &Cost, budget: &mut Budget, dice: &mut Dice) {
     let mut idle = 0;
     let mut cost = problem.cost(solution);
     while budget.spend(TRY_STEPS) {
-        if idle
-            > if closed(&cost, floor) {
-                PATIENCE_CLOSED
-            } else {
-                PATIENCE
-            }
-        {
+        if idle > if closed(&cost, floor) { PATIENCE_CLOSED } else { PATIENCE } {
             break;
         }
         idle += 1;
@@ -244,19 +206,11 @@ impl Part {
         Some(Part::cut_out(problem, solution, &counts, places, dice))
     }
 
-    fn cut_out(
-        problem: &Problem,
-        solution: &Solution,
-        counts: &[u32],
-        places: Vec<usize>,
-        dice: &mut Dice,
-    ) -> Part {
+    fn cut_out(problem: &Problem, solution: &Solution, counts: &[u32], places: Vec<usize>, dice: &mut Dice) -> Part {
         let kinds: Vec<usize> = (0..counts.len()).filter(|&k| counts[k] > 0).collect();
         let mut available: Vec<Option<u32>> = vec![Some(0); problem.classes.len()];
         let unused = problem.unused(solution);
-        let mut offered: Vec<usize> = (0..unused.len())
-            .filter(|&c| unused[c].is_some_and(|n| n > 0))
-            .collect();
+        let mut offered: Vec<usize> = (0..unused.len()).filter(|&c| unused[c].is_some_and(|n| n > 0)).collect();
         while offered.len() > PART_CLASSES {
             offered.remove(dice.below(offered.len()));
         }
@@ -273,37 +227,17 @@ impl Part {
                 *slot = None;
             }
         }
-        let classes: Vec<usize> = (0..available.len())
-            .filter(|&c| available[c] != Some(0))
-            .collect();
+        let classes: Vec<usize> = (0..available.len()).filter(|&c| available[c] != Some(0)).collect();
         let inner = |list: &[usize], outer: usize| list.partition_point(|&x| x < outer);
         let bars = places.iter().map(|&place| Filled {
             class: inner(&classes, solution.bars[place].class),
-            kinds: solution.bars[place]
-                .kinds
-                .iter()
-                .map(|&k| inner(&kinds, k))
-                .collect(),
+            kinds: solution.bars[place].kinds.iter().map(|&k| inner(&kinds, k)).collect(),
         });
         Part {
-            solution: Solution {
-                bars: bars.collect(),
-            },
+            solution: Solution { bars: bars.collect() },
             problem: Problem {
-                kinds: kinds
-                    .iter()
-                    .map(|&k| Kind {
-                        count: counts[k],
-                        ..problem.kinds[k]
-                    })
-                    .collect(),
-                classes: classes
-                    .iter()
-                    .map(|&c| Class {
-                        count: available[c],
-                        ..problem.classes[c]
-                    })
-                    .collect(),
+                kinds: kinds.iter().map(|&k| Kind { count: counts[k], ..problem.kinds[k] }).collect(),
+                classes: classes.iter().map(|&c| Class { count: available[c], ..problem.classes[c] }).collect(),
                 keep: problem.keep,
                 allowance: problem.allowance,
             },

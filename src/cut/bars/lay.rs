@@ -4,9 +4,7 @@ use crate::cut::Nm;
 use crate::cut::bars::canon::{Canon, allowance, price, sound, usable};
 use crate::cut::bars::improve::Answer;
 use crate::cut::bars::model::Filled;
-use crate::cut::bars::{
-    BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, Stage, Uncut, UncutReason,
-};
+use crate::cut::bars::{BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, Stage, Uncut, UncutReason};
 
 /// Hands out copies and bars and sets the marks.
 pub(super) fn lay_out(
@@ -21,46 +19,25 @@ pub(super) fn lay_out(
     let problem = &canon.problem;
     filled.sort_by_key(|bar| {
         let class = &problem.classes[bar.class];
-        (
-            class.count.is_none(),
-            class.price > 0,
-            -class.room,
-            bar.clone(),
-        )
+        (class.count.is_none(), class.price > 0, -class.room, bar.clone())
     });
     let mut pieces = Hand::new(&canon.kind_demands, |n| n);
     let mut shelf = Hand::new(&canon.class_stock, |n| n.unwrap_or(u32::MAX));
     let mut bars: Vec<BarUse> = Vec::new();
     for bar in &filled {
         let (index, _) = shelf.next(bar.class);
-        bars.push(mark(
-            bar,
-            &mut pieces,
-            demands,
-            (index, &stock[index]),
-            rules,
-        ));
+        bars.push(mark(bar, &mut pieces, demands, (index, &stock[index]), rules));
     }
     let mut uncut = canon.refused.clone();
     let left = problem.left_over(&answer.solution);
     for (kind, left) in left.into_iter().enumerate() {
         for _ in 0..left {
             let (demand, first_copy) = pieces.next(kind);
-            uncut.push(Uncut {
-                demand,
-                first_copy,
-                count: 1,
-                reason: UncutReason::NoStockLeft,
-            });
+            uncut.push(Uncut { demand, first_copy, count: 1, reason: UncutReason::NoStockLeft });
         }
     }
     let stages = stages(canon, demands, answer);
-    BarPlan {
-        proved: stages.iter().all(|s| s.proved),
-        stages,
-        bars,
-        uncut,
-    }
+    BarPlan { proved: stages.iter().all(|s| s.proved), stages, bars, uncut }
 }
 
 /// Hands out members of groups one by one, in order.
@@ -72,11 +49,7 @@ struct Hand<'a, T> {
 
 impl<'a, T: Copy> Hand<'a, T> {
     fn new(groups: &'a [Vec<(usize, T)>], count: fn(T) -> u32) -> Self {
-        Hand {
-            groups,
-            count,
-            at: vec![(0, 0); groups.len()],
-        }
+        Hand { groups, count, at: vec![(0, 0); groups.len()] }
     }
 
     /// The next member of a group: its index and which copy it is, from 1.
@@ -113,12 +86,7 @@ fn mark(
     let mut cuts = Vec::new();
     for (demand, copy) in order {
         let wanted = &demands[demand];
-        cuts.push(BarCut {
-            demand,
-            copy,
-            from: Nm(at),
-            to: Nm(at + wanted.length.0),
-        });
+        cuts.push(BarCut { demand, copy, from: Nm(at), to: Nm(at + wanted.length.0) });
         at += wanted.length.0 + allowance(rules.kerf, wanted);
     }
     let remainder = (start + usable(stock, rules.trim) - at).max(0);
@@ -149,15 +117,8 @@ fn stages(canon: &Canon, demands: &[BarDemand], answer: &Answer) -> [Stage; 3] {
             .filter(|u| (u.reason == UncutReason::TooMany) == over)
             .fold(0_i64, |sum, u| sum.saturating_add(length(u)))
     };
-    let values = [
-        answer
-            .cost
-            .uncut
-            .saturating_add(sum(false))
-            .saturating_add(sum(true)),
-        answer.cost.money,
-        answer.cost.waste,
-    ];
+    let values =
+        [answer.cost.uncut.saturating_add(sum(false)).saturating_add(sum(true)), answer.cost.money, answer.cost.waste];
     let mut bounds = answer.bounds;
     bounds[0] = bounds[0].saturating_add(sum(false));
     if sum(true) > 0 {
@@ -167,11 +128,6 @@ fn stages(canon: &Canon, demands: &[BarDemand], answer: &Answer) -> [Stage; 3] {
     let names = ["uncut", "money", "waste"];
     std::array::from_fn(|i| {
         proved &= values[i] == bounds[i];
-        Stage {
-            name: names[i],
-            value: values[i],
-            bound: bounds[i],
-            proved,
-        }
+        Stage { name: names[i], value: values[i], bound: bounds[i], proved }
     })
 }

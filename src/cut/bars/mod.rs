@@ -185,12 +185,7 @@ pub struct BarPlan {
 /// Plans the cutting of bars: the same plan for the same wants and stock in
 /// any order, and never a panic, whatever the numbers. The model, and what
 /// counts as best, stand at the head of this room's `bars` file.
-pub fn plan_bars(
-    demands: &[BarDemand],
-    stock: &[BarStock],
-    rules: &BarRules,
-    effort: Effort,
-) -> BarPlan {
+pub fn plan_bars(demands: &[BarDemand], stock: &[BarStock], rules: &BarRules, effort: Effort) -> BarPlan {
     let canon = canon::Canon::new(demands, stock, rules);
     let answer = improve::solve(&canon.problem, effort);
     lay::lay_out(&canon, demands, stock, rules, &answer)

@@ -31,8 +31,7 @@ impl Cost {
     /// Already worse than `best` in a part that can only grow.
     #[inline]
     pub fn beyond(&self, best: &Cost) -> bool {
-        (self.uncut, self.money, self.waste, self.bars)
-            > (best.uncut, best.money, best.waste, best.bars)
+        (self.uncut, self.money, self.waste, self.bars) > (best.uncut, best.money, best.waste, best.bars)
     }
 }
 

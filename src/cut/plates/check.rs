@@ -3,12 +3,7 @@
 use crate::cut::plates::{BlankDemand, PlateRules, PlateStock, Rect, SheetUse};
 
 /// Blanks have their size, lie within the sound plate, and are a kerf apart.
-pub(super) fn sound(
-    demands: &[BlankDemand],
-    stock: &[PlateStock],
-    rules: &PlateRules,
-    sheet: &SheetUse,
-) -> bool {
+pub(super) fn sound(demands: &[BlankDemand], stock: &[PlateStock], rules: &PlateRules, sheet: &SheetUse) -> bool {
     let plate = &stock[sheet.stock];
     let trim = if plate.raw { rules.trim.0.max(0) } else { 0 };
     let kerf = rules.kerf.0.max(0);
@@ -28,11 +23,7 @@ pub(super) fn sound(
     let rects: Vec<Rect> = sheet.placements.iter().map(|p| p.rect).collect();
     let sizes = sheet.placements.iter().all(|p| {
         let wanted = &demands[p.demand];
-        let lies = if p.turned {
-            (p.rect.width, p.rect.length)
-        } else {
-            (p.rect.length, p.rect.width)
-        };
+        let lies = if p.turned { (p.rect.width, p.rect.length) } else { (p.rect.length, p.rect.width) };
         lies == (wanted.length, wanted.width) && (wanted.may_turn || !p.turned)
     });
     let clear = (0..rects.len()).all(|i| rects[..i].iter().all(|other| apart(&rects[i], other)));

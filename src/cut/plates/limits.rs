@@ -92,49 +92,28 @@ impl Task {
     fn take(&mut self, d: usize, demand: &BlankDemand) {
         let mut refuse = |first_copy: u32, count: u32, reason: UncutReason| {
             if count > 0 {
-                self.refused.push(Uncut {
-                    demand: d,
-                    first_copy,
-                    count,
-                    reason,
-                });
+                self.refused.push(Uncut { demand: d, first_copy, count, reason });
             }
         };
         if !in_range(demand.length) || !in_range(demand.width) {
             return refuse(1, demand.count, UncutReason::BadSize);
         }
-        let blank = Blank {
-            length: demand.length.0 + self.kerf,
-            width: demand.width.0 + self.kerf,
-            may_turn: demand.may_turn,
-        };
+        let blank =
+            Blank { length: demand.length.0 + self.kerf, width: demand.width.0 + self.kerf, may_turn: demand.may_turn };
         if !self.shelves.iter().any(|s| fits(blank, s)) {
-            let reason = if self.shelves.is_empty() {
-                UncutReason::NoStockLeft
-            } else {
-                UncutReason::TooLong
-            };
+            let reason = if self.shelves.is_empty() { UncutReason::NoStockLeft } else { UncutReason::TooLong };
             return refuse(1, demand.count, reason);
         }
         let taken = demand.count.min(MAX_BLANKS - self.items.len() as u32);
         refuse(taken + 1, demand.count - taken, UncutReason::TooMany);
-        self.items.extend((1..=taken).map(|copy| Item {
-            demand: d,
-            copy,
-            blank,
-        }));
+        self.items.extend((1..=taken).map(|copy| Item { demand: d, copy, blank }));
     }
 
     /// A leftover in steel, if there is any, and whether it is worth keeping.
     pub fn leftover(&self, free: &Free) -> Leftover {
         let (length, width) = (free.length - self.kerf, free.width - self.kerf);
         Leftover {
-            rect: Rect {
-                x: Nm(free.x),
-                y: Nm(free.y),
-                length: Nm(length),
-                width: Nm(width),
-            },
+            rect: Rect { x: Nm(free.x), y: Nm(free.y), length: Nm(length), width: Nm(width) },
             kept: length.min(width) >= self.keep.0 && length.max(width) >= self.keep.1,
         }
     }
@@ -174,14 +153,7 @@ fn shelves(stock: &[PlateStock], kerf: i64, trim: i64) -> Vec<Shelf> {
     order.sort_by_key(|&s| {
         let plate = &stock[s];
         let area = i128::from(plate.length.0) * i128::from(plate.width.0);
-        (
-            area,
-            plate.length,
-            plate.price,
-            &plate.id,
-            plate.count,
-            plate.raw,
-        )
+        (area, plate.length, plate.price, &plate.id, plate.count, plate.raw)
     });
     let usable = |s: usize| {
         let plate = &stock[s];
@@ -189,12 +161,8 @@ fn shelves(stock: &[PlateStock], kerf: i64, trim: i64) -> Vec<Shelf> {
             return None;
         }
         let trim = if plate.raw { trim } else { 0 };
-        let whole = Free {
-            x: trim,
-            y: trim,
-            length: plate.length.0 - 2 * trim + kerf,
-            width: plate.width.0 - 2 * trim + kerf,
-        };
+        let whole =
+            Free { x: trim, y: trim, length: plate.length.0 - 2 * trim + kerf, width: plate.width.0 - 2 * trim + kerf };
         (whole.length > kerf && whole.width > kerf).then_some(Shelf {
             stock: s,
             whole,
@@ -218,10 +186,7 @@ pub(super) fn in_callers_terms(task: &Task, stock: &[PlateStock], sheet: &Sheet)
     });
     let mut cuts = trim_cuts(plate, shelf, kerf);
     let point = |(x, y): (i64, i64)| (Nm(x), Nm(y));
-    cuts.extend(sheet.packed.cuts.iter().map(|&(from, to)| PlateCut {
-        from: point(from),
-        to: point(to),
-    }));
+    cuts.extend(sheet.packed.cuts.iter().map(|&(from, to)| PlateCut { from: point(from), to: point(to) }));
     SheetUse {
         stock: shelf.stock,
         id: plate.id.clone(),
@@ -241,10 +206,7 @@ fn trim_cuts(plate: &PlateStock, shelf: &Shelf, kerf: i64) -> Vec<PlateCut> {
     }
     let (length, width) = (plate.length.0, plate.width.0);
     let (right, top) = (length - trim, width - trim);
-    let cut = |x0, y0, x1, y1| PlateCut {
-        from: (Nm(x0), Nm(y0)),
-        to: (Nm(x1), Nm(y1)),
-    };
+    let cut = |x0, y0, x1, y1| PlateCut { from: (Nm(x0), Nm(y0)), to: (Nm(x1), Nm(y1)) };
     vec![
         cut(trim - kerf, 0, trim - kerf, width),
         cut(right, 0, right, width),
@@ -261,16 +223,9 @@ fn by_area(task: &Task, wanted: &[usize], open: impl Fn(&Shelf) -> bool) -> Prob
     for &item in wanted {
         let size = size(&task.items[item].blank);
         let length = task.area(item);
-        match kinds
-            .iter_mut()
-            .find(|k| (k.size, k.length) == (size, length))
-        {
+        match kinds.iter_mut().find(|k| (k.size, k.length) == (size, length)) {
             Some(kind) => kind.count += 1,
-            None => kinds.push(Kind {
-                size,
-                length,
-                count: 1,
-            }),
+            None => kinds.push(Kind { size, length, count: 1 }),
         }
     }
     kinds.sort_by_key(|k| (-k.size, -k.length));
@@ -279,12 +234,7 @@ fn by_area(task: &Task, wanted: &[usize], open: impl Fn(&Shelf) -> bool) -> Prob
         price: s.price,
         count: s.count,
     };
-    Problem {
-        kinds,
-        classes: task.shelves.iter().filter(|s| open(s)).map(class).collect(),
-        keep: 0,
-        allowance: 0,
-    }
+    Problem { kinds, classes: task.shelves.iter().filter(|s| open(s)).map(class).collect(), keep: 0, allowance: 0 }
 }
 
 /// Money that no plan without uncut blanks can go below.
@@ -292,13 +242,7 @@ fn money(task: &Task) -> i64 {
     let all: Vec<usize> = (0..task.items.len()).collect();
     let mut best = bound::money(&by_area(task, &all, |_| true));
     let free = |s: &&Shelf| s.price == 0;
-    let must_buy = |i: &usize| {
-        !task
-            .shelves
-            .iter()
-            .filter(free)
-            .any(|s| fits(task.items[*i].blank, s))
-    };
+    let must_buy = |i: &usize| !task.shelves.iter().filter(free).any(|s| fits(task.items[*i].blank, s));
     let bought: Vec<usize> = all.iter().copied().filter(must_buy).collect();
     if bought.is_empty() {
         return best;
@@ -307,10 +251,7 @@ fn money(task: &Task) -> i64 {
         s.price > 0 && bought.iter().any(|&i| fits(task.items[i].blank, s))
     })));
     for &item in &bought {
-        let holds = task
-            .shelves
-            .iter()
-            .filter(|s| fits(task.items[item].blank, s));
+        let holds = task.shelves.iter().filter(|s| fits(task.items[item].blank, s));
         best = best.max(holds.map(|s| s.price).min().unwrap_or(0));
     }
     best
@@ -323,27 +264,15 @@ pub(super) fn bounds(task: &Task) -> (i64, i64) {
 }
 
 /// The three aims with their bounds.
-pub(super) fn stages(
-    task: &Task,
-    demands: &[BlankDemand],
-    sheets: &[SheetUse],
-    uncut: &[Uncut],
-) -> [Stage; 3] {
+pub(super) fn stages(task: &Task, demands: &[BlankDemand], sheets: &[SheetUse], uncut: &[Uncut]) -> [Stage; 3] {
     let area = |u: &Uncut| {
         let demand = &demands[u.demand];
-        let one =
-            i128::from(demand.length.0.max(0)) * i128::from(demand.width.0.max(0)) / AREA_UNIT;
-        i64::try_from(one)
-            .unwrap_or(i64::MAX)
-            .saturating_mul(i64::from(u.count))
+        let one = i128::from(demand.length.0.max(0)) * i128::from(demand.width.0.max(0)) / AREA_UNIT;
+        i64::try_from(one).unwrap_or(i64::MAX).saturating_mul(i64::from(u.count))
     };
-    let sum =
-        |list: &mut dyn Iterator<Item = &Uncut>| list.fold(0_i64, |s, u| s.saturating_add(area(u)));
+    let sum = |list: &mut dyn Iterator<Item = &Uncut>| list.fold(0_i64, |s, u| s.saturating_add(area(u)));
     let (floor_uncut, floor_money) = bounds(task);
-    let refused = sum(&mut task
-        .refused
-        .iter()
-        .filter(|u| u.reason != UncutReason::TooMany));
+    let refused = sum(&mut task.refused.iter().filter(|u| u.reason != UncutReason::TooMany));
     let uncut_bound = floor_uncut.saturating_add(refused);
     let uncut_value = sum(&mut uncut.iter());
     let money = sheets.iter().map(|s| s.price).sum();
@@ -357,12 +286,7 @@ pub(super) fn stages(
     let mut proved = true;
     rows.map(|(name, value, bound)| {
         proved &= value == bound;
-        Stage {
-            name,
-            value,
-            bound,
-            proved,
-        }
+        Stage { name, value, bound, proved }
     })
 }
 
@@ -372,21 +296,9 @@ fn lost_in_steel(task: &Task, sheet: &SheetUse) -> i64 {
     let Some(shelf) = task.shelves.iter().find(|s| s.stock == sheet.stock) else {
         return 0;
     };
-    let (length, width) = (
-        shelf.whole.length - task.kerf,
-        shelf.whole.width - task.kerf,
-    );
+    let (length, width) = (shelf.whole.length - task.kerf, shelf.whole.width - task.kerf);
     let mut lost = i128::from(length) * i128::from(width);
-    lost -= sheet
-        .placements
-        .iter()
-        .map(|p| steel(&p.rect))
-        .sum::<i128>();
-    lost -= sheet
-        .leftovers
-        .iter()
-        .filter(|l| l.kept)
-        .map(|l| steel(&l.rect))
-        .sum::<i128>();
+    lost -= sheet.placements.iter().map(|p| steel(&p.rect)).sum::<i128>();
+    lost -= sheet.leftovers.iter().filter(|l| l.kept).map(|l| steel(&l.rect)).sum::<i128>();
     (lost / AREA_UNIT) as i64
 }

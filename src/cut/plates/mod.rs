@@ -152,12 +152,7 @@ pub struct PlatePlan {
 /// Plans the cutting of rectangular blanks by through cuts: the same plan for
 /// the same wants and stock in any order, and never a panic. The model, and
 /// what counts as best, stand at the head of this room's `plates` file.
-pub fn plan_plates(
-    demands: &[BlankDemand],
-    stock: &[PlateStock],
-    rules: &PlateRules,
-    effort: Effort,
-) -> PlatePlan {
+pub fn plan_plates(demands: &[BlankDemand], stock: &[PlateStock], rules: &PlateRules, effort: Effort) -> PlatePlan {
     let task = limits::Task::new(demands, stock, rules);
     let found = search::solve(&task, effort);
     let mut uncut = task.refused.clone();
@@ -184,10 +179,5 @@ pub fn plan_plates(
         reason: UncutReason::NoStockLeft,
     }));
     let stages = limits::stages(&task, demands, &sheets, &uncut);
-    PlatePlan {
-        proved: stages.iter().all(|s| s.proved),
-        stages,
-        sheets,
-        uncut,
-    }
+    PlatePlan { proved: stages.iter().all(|s| s.proved), stages, sheets, uncut }
 }

@@ -89,22 +89,11 @@ fn score(fit: Fit, free: &Free, length: i64, width: i64) -> (i128, i128) {
 impl Packed {
     /// A whole plate, nothing placed.
     pub fn new(whole: Free) -> Packed {
-        Packed {
-            free: vec![whole],
-            ..Packed::default()
-        }
+        Packed { free: vec![whole], ..Packed::default() }
     }
 
     /// Places a blank in the best rectangle, if there is one.
-    pub fn place(
-        &mut self,
-        item: usize,
-        blank: Blank,
-        fit: Fit,
-        split: Split,
-        kerf: i64,
-        budget: &mut Budget,
-    ) -> bool {
+    pub fn place(&mut self, item: usize, blank: Blank, fit: Fit, split: Split, kerf: i64, budget: &mut Budget) -> bool {
         budget.spend(1 + self.free.len() as u64 / 4);
         let mut best: Option<((i128, i128), usize, bool)> = None;
         for (i, free) in self.free.iter().enumerate() {
@@ -124,16 +113,8 @@ impl Packed {
         };
         let free = self.free.swap_remove(index);
         let (length, width) = turn(blank, turned);
-        let place = Free {
-            length,
-            width,
-            ..free
-        };
-        self.placed.push(Placed {
-            item,
-            place,
-            turned,
-        });
+        let place = Free { length, width, ..free };
+        self.placed.push(Placed { item, place, turned });
         self.divide(free, place, split, kerf);
         true
     }
@@ -170,8 +151,7 @@ impl Packed {
         if !across_x {
             cuts.reverse();
         }
-        self.cuts
-            .extend(cuts.iter().filter(|c| c.0 > 0).map(|c| c.1));
+        self.cuts.extend(cuts.iter().filter(|c| c.0 > 0).map(|c| c.1));
         let steel = |f: &Free| f.length > kerf && f.width > kerf;
         self.free.extend([right, above].into_iter().filter(steel));
     }

@@ -43,10 +43,7 @@ struct Dice(u64);
 
 impl Dice {
     fn below(&mut self, n: usize) -> usize {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         ((self.0 >> 33) as usize) % n.max(1)
     }
 }
@@ -101,11 +98,7 @@ fn starts(task: &Task) -> Vec<Order> {
     ];
     let limited = limited_plates(task);
     let mut only = vec![None];
-    only.extend(
-        (0..task.shelves.len())
-            .filter(|&s| task.shelves[s].count.is_none())
-            .map(Some),
-    );
+    only.extend((0..task.shelves.len()).filter(|&s| task.shelves[s].count.is_none()).map(Some));
     let mut orders = Vec::new();
     for sort in sorts {
         let mut items: Vec<usize> = (0..task.items.len()).collect();
@@ -135,15 +128,9 @@ fn starts(task: &Task) -> Vec<Order> {
 /// Limited plates, one entry each, smallest first.
 fn limited_plates(task: &Task) -> Vec<usize> {
     let useful = |s: &usize| task.items.iter().any(|i| fits(i.blank, &task.shelves[*s]));
-    let times = |s: usize| {
-        task.shelves[s]
-            .count
-            .map_or(0, |n| (n as usize).min(task.items.len()))
-    };
+    let times = |s: usize| task.shelves[s].count.map_or(0, |n| (n as usize).min(task.items.len()));
     let shelves = (0..task.shelves.len()).filter(useful);
-    shelves
-        .flat_map(|s| std::iter::repeat_n(s, times(s)))
-        .collect()
+    shelves.flat_map(|s| std::iter::repeat_n(s, times(s))).collect()
 }
 
 /// A small change of an order.
@@ -183,45 +170,22 @@ fn make(task: &Task, order: &Order, budget: &mut Budget) -> Found {
     for &shelf in later {
         fill(task, order, shelf, &mut left, &mut sheets, budget);
     }
-    Found {
-        sheets,
-        uncut: left,
-    }
+    Found { sheets, uncut: left }
 }
 
 /// What goes into one plate, in order, and what stays.
-fn pack(
-    task: &Task,
-    order: &Order,
-    shelf: usize,
-    left: &[usize],
-    budget: &mut Budget,
-) -> (Packed, Vec<usize>) {
+fn pack(task: &Task, order: &Order, shelf: usize, left: &[usize], budget: &mut Budget) -> (Packed, Vec<usize>) {
     let mut packed = Packed::new(task.shelves[shelf].whole);
     let mut stay = Vec::new();
     for &item in left {
-        if !packed.place(
-            item,
-            task.items[item].blank,
-            order.fit,
-            order.split,
-            task.kerf,
-            budget,
-        ) {
+        if !packed.place(item, task.items[item].blank, order.fit, order.split, task.kerf, budget) {
             stay.push(item);
         }
     }
     (packed, stay)
 }
 
-fn fill(
-    task: &Task,
-    order: &Order,
-    shelf: usize,
-    left: &mut Vec<usize>,
-    sheets: &mut Vec<Sheet>,
-    budget: &mut Budget,
-) {
+fn fill(task: &Task, order: &Order, shelf: usize, left: &mut Vec<usize>, sheets: &mut Vec<Sheet>, budget: &mut Budget) {
     if left.is_empty() {
         return;
     }
@@ -232,18 +196,15 @@ fn fill(
     }
 }
 
+/// A plate that could be bought: its rank, what it holds, what stays over.
+type Bought = ((bool, bool, f64, i64), Sheet, Vec<usize>);
+
 /// Buys plates until nothing more fits one: the cheapest that takes all that
 /// is left, else the chosen one, else the one of best value.
-fn buy(
-    task: &Task,
-    order: &Order,
-    left: &mut Vec<usize>,
-    sheets: &mut Vec<Sheet>,
-    budget: &mut Budget,
-) {
+fn buy(task: &Task, order: &Order, left: &mut Vec<usize>, sheets: &mut Vec<Sheet>, budget: &mut Budget) {
     let shop = || (0..task.shelves.len()).filter(|&s| task.shelves[s].count.is_none());
     while !left.is_empty() {
-        let mut best: Option<((bool, bool, f64, i64), Sheet, Vec<usize>)> = None;
+        let mut best: Option<Bought> = None;
         for shelf in shop() {
             let (packed, stay) = pack(task, order, shelf, left, budget);
             if packed.placed.is_empty() {
@@ -251,17 +212,8 @@ fn buy(
             }
             let price = task.shelves[shelf].price;
             let area: i64 = packed.placed.iter().map(|p| task.area(p.item)).sum();
-            let value = if stay.is_empty() {
-                0.0
-            } else {
-                price as f64 / (area as f64 + 1.0)
-            };
-            let rank = (
-                !stay.is_empty(),
-                order.only != Some(shelf) && !stay.is_empty(),
-                value,
-                price,
-            );
+            let value = if stay.is_empty() { 0.0 } else { price as f64 / (area as f64 + 1.0) };
+            let rank = (!stay.is_empty(), order.only != Some(shelf) && !stay.is_empty(), value, price);
             if best.as_ref().is_none_or(|b| rank < b.0) {
                 best = Some((rank, Sheet { shelf, packed }, stay));
             }
