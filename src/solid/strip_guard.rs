@@ -58,9 +58,9 @@ fn check_step(step: &Step, between: bool) -> Result<(), SolidFault> {
         Step::Bend(b) => {
             contour::check_length(b.inside_radius.to_mm(), "the inside radius of a bend")?;
             let angle = b.angle.to_radians();
-            if !(SMALLEST_MM..=PI + 1e-9).contains(&angle) {
+            if !(SMALLEST_MM..2.0 * PI).contains(&angle) {
                 return Err(SolidFault::BadSize(format!(
-                    "a bend of {} deg; a body can be built from 0.1 deg to 180 deg",
+                    "a bend of {} deg; a body can be built from 0.1 deg to less than 360 deg",
                     b.angle.to_degrees()
                 )));
             }

@@ -296,7 +296,7 @@ fn a_bad_size_is_a_fault_and_never_hangs() {
         Form::Strip(strip(vec![flat(30.0), bend(degrees, radius, BendTurn::Up), flat(30.0)]))
     };
     for (r, a) in
-        [(0.0, 90.0), (f64::NAN, 90.0), (6.0, 0.0), (6.0, 181.0), (6.0, f64::NAN), (-3.0, 90.0), (f64::INFINITY, 9.0)]
+        [(0.0, 90.0), (f64::NAN, 90.0), (6.0, 0.0), (6.0, 361.0), (6.0, f64::NAN), (-3.0, 90.0), (f64::INFINITY, 9.0)]
     {
         assert!(matches!(fault(bent(r, a)), SolidFault::BadSize(_)), "{r} {a}");
     }
