@@ -88,7 +88,7 @@ fn cheapest_cover(problem: &Problem, need: &Need) -> i64 {
     let mut dear: Vec<(i64, i64)> = Vec::new();
     for (class, &holds) in problem.classes.iter().zip(&need.holds) {
         match class.count {
-            Some(count) if class.price == 0 => left -= holds.saturating_mul(i64::from(count)),
+            Some(count) if class.price == 0 => left = left.saturating_sub(holds.saturating_mul(i64::from(count))),
             _ if holds > 0 => dear.push((holds, class.price)),
             _ => {}
         }
@@ -148,7 +148,7 @@ pub(in crate::cut) fn uncut(problem: &Problem) -> i64 {
     let mut left = need.total;
     for (class, holds) in problem.classes.iter().zip(&need.holds) {
         match class.count {
-            Some(count) => left -= holds * i64::from(count),
+            Some(count) => left = left.saturating_sub(holds.saturating_mul(i64::from(count))),
             None if *holds > 0 => return 0,
             None => {}
         }

@@ -7,8 +7,10 @@
 //! *allowance*: the wider of its two ends. Neighbours lie at least the
 //! allowance of the earlier one apart, and inside a bar the wide allowances
 //! come first, so no blade enters a neighbour at either end. Pieces fit a bar
-//! when their lengths and the allowances between them are at most its usable
-//! length; the last piece needs no allowance behind it.
+//! when their lengths and allowances are at most its usable length and the
+//! smallest allowance of the job, which the last piece may go without. With
+//! square ends that is exact; with mitres of several angles in one job, a last
+//! piece that is mitred is asked for slightly more than it needs.
 //!
 //! The remainder is what is usable beyond the last blade. If it is shorter
 //! than `keep` it is waste; otherwise it goes back to the rack.
@@ -52,7 +54,8 @@ impl EndCut {
 pub struct BarDemand {
     /// Stable name, `part/piece`; decides the order between equal pieces.
     pub key: String,
-    /// Length from long point to long point, above 0.
+    /// Length from long point to long point, above 0, up to
+    /// [`crate::cut::MAX_LENGTH`].
     pub length: Nm,
     /// How many.
     pub count: u32,
@@ -145,14 +148,14 @@ pub struct BarUse {
 /// Why a piece is not in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum UncutReason {
-    /// Longer than the usable length of every bar, even alone.
+    /// Larger than the usable size of every bar or plate, even alone.
     TooLong,
     /// The stock is used up.
     NoStockLeft,
-    /// Length not above 0 or beyond [`crate::cut::MAX_LENGTH`], or an end
-    /// angle outside 10 to 170 degrees.
+    /// A size outside the range of its field, or an end angle outside 10 to
+    /// 170 degrees.
     BadSize,
-    /// Beyond [`MAX_PIECES`].
+    /// Beyond [`MAX_PIECES`] or [`crate::cut::MAX_BLANKS`].
     TooMany,
 }
 

@@ -11,9 +11,13 @@ use crate::cut::{MAX_LENGTH, Nm, Stage, Uncut, UncutReason};
 
 /// Square nanometres in the unit of area, the square micrometre.
 const AREA_UNIT: i128 = 1_000_000;
-/// Longest side of a plate or blank, 100 m: areas in square micrometres of
-/// [`MAX_BLANKS`] blanks then add up within the integer.
-const MAX_SIDE: Nm = Nm(MAX_LENGTH.0 / 10);
+/// Longest side of a plate or blank, 10 m: areas in square micrometres of
+/// [`MAX_BLANKS`] blanks then add up within the integer, kerfs included.
+const MAX_SIDE: Nm = Nm(MAX_LENGTH.0 / 100);
+/// Shortest side, 1 um: no area is then below its unit.
+const MIN_SIDE: Nm = Nm(1_000);
+/// What rounding areas down to their unit can add to a bound on them.
+const ROUNDING: i64 = 2;
 /// Highest price taken, 1/10,000.
 const MAX_PRICE: i64 = 1_000_000_000_000;
 
@@ -53,7 +57,7 @@ pub(super) struct Sheet {
 }
 
 fn in_range(side: Nm) -> bool {
-    side > Nm::ZERO && side <= MAX_SIDE
+    side >= MIN_SIDE && side <= MAX_SIDE
 }
 
 fn clamp(length: Nm) -> i64 {
@@ -218,7 +222,7 @@ fn trim_cuts(plate: &PlateStock, shelf: &Shelf, kerf: i64) -> Vec<PlateCut> {
 /// The task seen as areas only, for some items and shelves: any plan for
 /// plates is a plan for this, so bounds for this hold for plates.
 fn by_area(task: &Task, wanted: &[usize], open: impl Fn(&Shelf) -> bool) -> Problem {
-    let size = |b: &Blank| (i128::from(b.length) * i128::from(b.width) / AREA_UNIT).max(1) as i64;
+    let size = |b: &Blank| (i128::from(b.length) * i128::from(b.width) / AREA_UNIT) as i64;
     let mut kinds: Vec<Kind> = Vec::new();
     for &item in wanted {
         let size = size(&task.items[item].blank);
@@ -260,7 +264,8 @@ fn money(task: &Task) -> i64 {
 /// Bounds on uncut area and money: what no plan can be below.
 pub(super) fn bounds(task: &Task) -> (i64, i64) {
     let all: Vec<usize> = (0..task.items.len()).collect();
-    (bound::uncut(&by_area(task, &all, |_| true)), money(task))
+    let uncut = bound::uncut(&by_area(task, &all, |_| true));
+    ((uncut - ROUNDING).max(0), money(task))
 }
 
 /// The three aims with their bounds.

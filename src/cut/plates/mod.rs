@@ -14,7 +14,8 @@
 //! the least area lost (opened, less blanks, less leftovers worth keeping),
 //! the fewest plates opened, the largest single leftover. Plans are searched,
 //! not listed exhaustively: money and uncut blanks carry a bound by area and
-//! by what fits where, and are proved only if the plan reaches it.
+//! by what fits where, and are proved only if the plan reaches it. Blanks are
+//! freed one at a time by two cuts, so some deep nestings are never tried.
 
 mod check;
 mod limits;
@@ -31,9 +32,9 @@ pub const MAX_BLANKS: u32 = 2_000;
 pub struct BlankDemand {
     /// Stable name, `part/piece`; decides the order between equal blanks.
     pub key: String,
-    /// Along the blank's own x, above 0.
+    /// Along the blank's own x, 1 um to 10 m.
     pub length: Nm,
-    /// Across it, above 0.
+    /// Across it, 1 um to 10 m.
     pub width: Nm,
     /// How many.
     pub count: u32,

@@ -196,15 +196,15 @@ fn fill(task: &Task, order: &Order, shelf: usize, left: &mut Vec<usize>, sheets:
     }
 }
 
-/// A plate that could be bought: its rank, what it holds, what stays over.
-type Bought = ((bool, bool, f64, i64), Sheet, Vec<usize>);
+/// Leaves blanks over, is not the chosen plate, price per area, price.
+type Rank = (bool, bool, f64, i64);
 
 /// Buys plates until nothing more fits one: the cheapest that takes all that
 /// is left, else the chosen one, else the one of best value.
 fn buy(task: &Task, order: &Order, left: &mut Vec<usize>, sheets: &mut Vec<Sheet>, budget: &mut Budget) {
     let shop = || (0..task.shelves.len()).filter(|&s| task.shelves[s].count.is_none());
     while !left.is_empty() {
-        let mut best: Option<Bought> = None;
+        let mut best: Option<(Rank, Sheet, Vec<usize>)> = None;
         for shelf in shop() {
             let (packed, stay) = pack(task, order, shelf, left, budget);
             if packed.placed.is_empty() {
