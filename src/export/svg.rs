@@ -46,6 +46,9 @@ pub fn write_svg(pattern: &FlatPattern) -> String {
         ),
     );
     put(&mut s, format!("<title>{}</title>", escaped(&pattern.key())));
+    let caution =
+        "Not an approval: a failure can kill. Follow local law and inspection; ask a licensed engineer in doubt.";
+    put(&mut s, format!("<desc>{caution}</desc>"));
     let stroked = format!("fill=\"none\" stroke=\"black\" stroke-width=\"{LINE_MM}\"");
     for (id, lines) in [
         ("holes", faces.iter().flat_map(|v| holes(v, flip)).collect::<Vec<_>>()),

@@ -111,9 +111,14 @@ fn flat_json(f: &FlatPattern) -> Value {
     Value::Object(m)
 }
 
+/// The usual cautions on one line.
+fn cautions() -> String {
+    super::text::CAUTIONS.replace('\n', " ")
+}
+
 /// `{ "pieces": [...] }` of `flat --json`.
 pub fn flats_json(flats: &[FlatPattern]) -> Value {
-    json!({ "pieces": flats.iter().map(flat_json).collect::<Vec<_>>() })
+    json!({ "pieces": flats.iter().map(flat_json).collect::<Vec<_>>(), "cautions": cautions() })
 }
 
 /// The findings of `check --json`.
@@ -199,7 +204,7 @@ pub fn plan_json(plan: &CutPlan) -> Value {
             "bars": [], "uncut": uncut_json(&g.plan.uncut, &g.demands),
         }));
     }
-    json!({ "job": plan.job, "bin_hash": plan.bin_hash, "groups": groups, "sheets": sheets })
+    json!({ "job": plan.job, "bin_hash": plan.bin_hash, "groups": groups, "sheets": sheets, "cautions": cautions() })
 }
 
 fn bar_group_json(g: &super::plan::BarGroup) -> Value {
@@ -216,7 +221,7 @@ fn bar_group_json(g: &super::plan::BarGroup) -> Value {
                     json!({
                         "part": d.part, "piece": d.piece, "copy": c.copy, "length_mm": num(d.length_mm),
                         "from_mm": mm(c.from), "to_mm": mm(c.to),
-                        "left_end_deg": num(d.left_deg), "right_end_deg": num(d.right_deg), "across": d.across,
+                        "left_end_deg": num(d.left_deg), "right_end_deg": num(d.right_deg), "across": d.across, "hand": d.hand,
                     })
                 })
                 .collect();

@@ -11,6 +11,8 @@ pub struct Demand {
     pub part: String,
     /// Piece's name.
     pub piece: String,
+    /// `LEFT` or `RIGHT`; empty where there are no hands.
+    pub hand: &'static str,
     /// How many.
     pub count: u32,
     /// Long point to long point, or the blank's length, mm.

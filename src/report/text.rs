@@ -138,7 +138,9 @@ pub fn check_text(findings: &[Finding]) -> String {
 }
 
 fn name(d: &Demand) -> String {
-    if d.part == d.piece || d.piece.is_empty() { d.part.clone() } else { format!("{}, {}", d.part, d.piece) }
+    let both =
+        if d.part == d.piece || d.piece.is_empty() { d.part.clone() } else { format!("{}, {}", d.part, d.piece) };
+    if d.hand.is_empty() { both } else { format!("{both} {}", d.hand) }
 }
 
 fn proof(stages: &[Stage], proved: bool, steel: impl Fn(i64) -> String) -> String {

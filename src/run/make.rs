@@ -68,6 +68,9 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     Ok(made)
 }
 
+/// What every sheet says, whatever the part.
+const PAPER_CAUTION: &str = "Not an approval: a failure here can kill. Follow the law and the inspection scheme of your place; ask a licensed engineer in doubt.";
+
 /// The drilling templates; returns how many pages.
 fn paper(outcome: &Outcome, made: &mut Made) -> Result<usize, String> {
     let (job, worked) = (&outcome.loaded.job, &outcome.worked);
@@ -83,6 +86,7 @@ fn paper(outcome: &Outcome, made: &mut Made) -> Result<usize, String> {
         let failed = worked.findings.iter().filter(|f| f.part == flat.part && f.verdict == Verdict::Fail);
         let lines: Vec<String> = failed.map(|f| format!("CHECK FAILED: {}", f.says)).collect();
         flat.cautions.splice(0..0, lines);
+        flat.cautions.push(PAPER_CAUTION.to_string());
     }
     let pages = draw_templates(&flats, &header);
     let pdf = write_pdf(&format!("Drilling templates: {}", job.name), &pages)?;

@@ -6,7 +6,7 @@ use crate::cut::{
     BarDemand, BarRules, BarStock, BlankDemand, Effort, EndCut, Nm, PlateRules, PlateStock, plan_bars, plan_plates,
 };
 use crate::flat::FlatPattern;
-use crate::piece::{Form, Piece, Stock};
+use crate::piece::{Form, Hand, Piece, Stock};
 use crate::report::{BarGroup, CutPlan, Demand, SheetGroup};
 use crate::stock::BinEntry;
 use crate::units::{Length, same_size};
@@ -59,6 +59,11 @@ fn demand_of(piece: &Piece, flat: &FlatPattern) -> Demand {
     Demand {
         part: flat.part.clone(),
         piece: flat.piece.clone(),
+        hand: match flat.hand {
+            Some(Hand::Left) => "LEFT",
+            Some(Hand::Right) => "RIGHT",
+            None => "",
+        },
         count: flat.copies,
         length_mm: flat.length.to_mm(),
         width_mm: if piece.stock.shape == "plate" { flat.width.to_mm() } else { 0.0 },
