@@ -230,3 +230,133 @@ fn units_only_print_and_sizes_choose() {
         b.worked.flats.iter().map(|f| f.hash.clone()).collect::<Vec<_>>()
     );
 }
+
+/// A template of the user's own with every outline, shape and pattern.
+const OWN: &str = r#"
+template = "own"
+says = "Everything a plate can have"
+
+[ask.apart]
+what = "distance of the two pins"
+kind = "length"
+
+[[piece]]
+name = "link"
+[piece.plate]
+thickness = "5 mm"
+outline = "link"
+wall = "8 mm"
+round = [{ at = ["0 mm", "0 mm"], size = "12 mm" }, { at = ["apart", "0 mm"], size = "20 mm" }]
+[piece.stock]
+shape = "plate"
+size = ["5 mm"]
+material = "mild steel"
+[[piece.hole]]
+name = "small pin"
+at = ["0 mm", "0 mm"]
+size = "12 mm"
+[[piece.hole]]
+name = "large pin"
+at = ["apart", "0 mm"]
+size = "20 mm"
+
+[[piece]]
+name = "disc"
+[piece.plate]
+thickness = "5 mm"
+outline = "disc"
+diameter = "120 mm"
+zero = "centre"
+[piece.stock]
+shape = "plate"
+size = ["5 mm"]
+material = "mild steel"
+[[piece.hole]]
+name = "ring"
+at = ["0 mm", "0 mm"]
+size = "9 mm"
+pattern = "ring"
+circle = "90 mm"
+count = 6
+first_at = "30 deg"
+[[piece.hole]]
+name = "window"
+shape = "rectangle"
+at = ["0 mm", "0 mm"]
+length = "40 mm"
+width = "20 mm"
+corner_radius = "4 mm"
+
+[[piece]]
+name = "board"
+[piece.plate]
+thickness = "5 mm"
+outline = "polygon"
+corners = [{ at = ["0 mm", "0 mm"] }, { at = ["150 mm", "0 mm"], clip = "10 mm" }, { at = ["150 mm", "80 mm"], radius = "12 mm" }, { at = ["0 mm", "80 mm"] }]
+[piece.stock]
+shape = "plate"
+size = ["5 mm"]
+material = "mild steel"
+[[piece.hole]]
+name = "grid"
+at = ["20 mm", "20 mm"]
+size = "6 mm"
+pattern = "grid"
+count = 3
+step = "20 mm"
+rows = 2
+row_step = "30 mm"
+[[piece.hole]]
+name = "oval"
+shape = "ellipse"
+at = ["110 mm", "40 mm"]
+length = "30 mm"
+width = "18 mm"
+lies = "30 deg"
+"#;
+
+#[test]
+fn a_template_of_ones_own_has_every_outline_shape_and_pattern() {
+    let text =
+        "job = \"own\"\nbin = \"bin.toml\"\n[[part]]\nname = \"X\"\ntemplate = \"own\"\nwith.apart = \"60 mm\"\n";
+    let files = Memory(
+        [
+            (PathBuf::from("job.toml"), text.to_string()),
+            (PathBuf::from("bin.toml"), String::new()),
+            (PathBuf::from("own.toml"), OWN.to_string()),
+        ]
+        .into(),
+    );
+    let o = run(&files, &Request { job: PathBuf::from("job.toml"), bin: None })
+        .unwrap_or_else(|t| panic!("{:?}", t.diagnostics));
+    for p in &o.worked.pieces {
+        build_body(p).unwrap_or_else(|e| panic!("{}: {e}", p.name));
+    }
+    // The link: belt round circles of radius 14 and 18, 60 apart.
+    let (link, lean) = (flat(&o, "link"), (4.0_f64 / 60.0).asin());
+    let belt = 2.0 * (3600.0_f64 - 16.0).sqrt()
+        + 18.0 * (std::f64::consts::PI + 2.0 * lean)
+        + 14.0 * (std::f64::consts::PI - 2.0 * lean);
+    assert!((link.outline.perimeter() - belt).abs() < 1e-6);
+    assert!((link.length.to_mm() - 92.0).abs() < 1e-9 && (link.holes[0].at.x - 14.0).abs() < 1e-9);
+    let disc = flat(&o, "disc");
+    assert_eq!((disc.holes.len(), disc.cut_outs.len()), (6, 1));
+    assert!(disc.holes.iter().all(|h| ((h.at.x - 60.0).hypot(h.at.y - 60.0) - 45.0).abs() < 1e-9));
+    let board = flat(&o, "board");
+    assert_eq!(board.holes.len(), 7);
+    let quarter = 144.0 * (1.0 - std::f64::consts::FRAC_PI_4);
+    assert!((board.outline.area() - (150.0 * 80.0 - 50.0 - quarter)).abs() < 1e-9);
+}
+
+#[test]
+fn a_template_beside_the_job_wins_and_is_said() {
+    let own = OWN.replace("template = \"own\"", "template = \"rail-pad\"");
+    let files = Memory([
+        (PathBuf::from("job.toml"), "job = \"own\"\nbin = \"bin.toml\"\n[[part]]\nname = \"X\"\ntemplate = \"rail-pad\"\nwith.apart = \"60 mm\"\n".to_string()),
+        (PathBuf::from("bin.toml"), String::new()),
+        (PathBuf::from("rail-pad.toml"), own),
+    ].into());
+    let o = run(&files, &Request { job: PathBuf::from("job.toml"), bin: None }).unwrap();
+    assert_eq!(o.loaded.notes[0].code, "own-template");
+    assert!(o.worked.flats.iter().any(|f| f.piece == "link"));
+}
