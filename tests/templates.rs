@@ -105,7 +105,7 @@ fn a_strap_has_the_length_of_its_middle_line() {
     // A loop round a 300 mm tank, ears left out: the neutral line at half the
     // thickness (radius over thickness above 5: DIN 6935, k = 1).
     let o = made("tank-strap", &[("section", "round"), ("width", "300 mm"), ("goes", "loop"), ("take_up", "12 mm")]);
-    let f = flat(&o, "tank-strap");
+    let f = flat(&o, "strap");
     assert_eq!(f.bend_lines.len(), 3, "two ears and the tank");
     let round = &f.bend_lines[1];
     let lean = 360.0 - round.angle.to_degrees();
@@ -141,7 +141,7 @@ fn a_taped_girth_overrides_the_worked_one() {
     let longer = format!("{} mm", girth + 6.0);
     let a = made("tank-strap", &base);
     let b = made("tank-strap", &[base.as_slice(), &[("girth", longer.as_str())]].concat());
-    let grown = flat(&b, "tank-strap").length.to_mm() - flat(&a, "tank-strap").length.to_mm();
+    let grown = flat(&b, "strap").length.to_mm() - flat(&a, "strap").length.to_mm();
     assert!((grown - 6.0).abs() < 0.1, "{grown}");
 }
 

@@ -133,12 +133,10 @@ fn note_lines(flow: &mut Flow, notes: &[String], width: f64) {
 fn standing_notes(pattern: &FlatPattern) -> Vec<String> {
     let mut notes = vec![];
     if pattern.holes.is_empty() {
-        notes.push("The wide line is the finished edge: leave the saw's width on the waste side.".to_string());
+        notes.push("Wide line: finished edge, saw on its waste side.".to_string());
     } else {
         notes.push(
-            "The wide line is the finished edge: leave the saw's width on the waste side. Punch at the small crosses \
-             through the paper, then drill."
-                .to_string(),
+            "Wide line: finished edge, saw on its waste side. Punch the small crosses through the paper.".to_string(),
         );
     }
     if !pattern.bend_lines.is_empty() {
@@ -156,7 +154,7 @@ fn standing_notes(pattern: &FlatPattern) -> Vec<String> {
             }
         };
         notes.push(format!(
-            "Left end {}, right end {} (angle inside the metal, 90° is square). The length is long point to long point.",
+            "Left end {}, right end {} (inside the metal; 90° is square). Length: long point to long point.",
             words(left),
             words(right)
         ));

@@ -69,7 +69,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
 }
 
 /// What every sheet says, whatever the part.
-const PAPER_CAUTION: &str = "Not an approval: a failure here can kill. Follow the law and the inspection scheme of your place; ask a licensed engineer in doubt.";
+const PAPER_CAUTION: &str = "Not an approval: follow local law and inspection; ask a licensed engineer in doubt.";
 
 /// The drilling templates; returns how many pages.
 fn paper(outcome: &Outcome, made: &mut Made) -> Result<usize, String> {

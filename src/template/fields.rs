@@ -191,6 +191,7 @@ pub const TEMPLATE: &[Field] = &[
     field("says", Want::Text, true, "what it makes, in one sentence"),
     field("ask", Want::Named(ASK), false, "the questions"),
     field("work_out", Want::Values(Need::Any), false, "values worked out from the answers, in any order"),
+    field("name", Want::Text, false, "name of the only piece; the template's name unless told"),
     field("strip", Want::Table(STRIP), false, "the only piece, as a strip"),
     field("plate", Want::Table(PLATE), false, "the only piece, as a plate"),
     field("section", Want::Table(SECTION), false, "the only piece, as a section"),

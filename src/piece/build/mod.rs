@@ -156,7 +156,8 @@ pub fn build_pieces(template: &Template, scope: &Scope, request: &Request, out: 
     let mut pieces = vec![];
     let single = ["strip", "plate", "section"].iter().any(|k| obj.obj(k).is_some());
     if single {
-        pieces.extend(builder.piece(obj, &template.name));
+        let name = obj.word("name").unwrap_or(&template.name).to_string();
+        pieces.extend(builder.piece(obj, &name));
     }
     let several = obj.list("piece");
     if single == several.is_empty() {
