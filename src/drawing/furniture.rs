@@ -160,8 +160,9 @@ pub fn title_block(
         Some(Hand::Right) => "RIGHT",
         None => "–",
     };
-    let sizes: Vec<String> = pattern.stock.size.iter().map(|l| u.number(l.to_mm())).collect();
-    let stock = format!("{}, {} {} {}", pattern.stock.material, pattern.stock.shape, sizes.join(" × "), u.word());
+    // Stock is called by the size it is sold in, whatever the job's units.
+    let size = crate::units::show_size(&pattern.stock.size).replace(" x ", " × ");
+    let stock = format!("{}, {} {size}", pattern.stock.material, pattern.stock.shape);
     let blank = format!(
         "{} × {} × {} {}",
         u.number(pattern.length.to_mm()),

@@ -123,10 +123,15 @@ fn about(art: &Art) -> Vec<String> {
 /// Headings whose line lies whole in the window, beginning at its left edge or
 /// where the drawing begins.
 fn headings(art: &Art, window: &Bounds) -> Vec<Item> {
-    let left = window.low.x + 1.0;
+    // On a tile that goes on from another one the ring of the seam comes first.
+    const PAST_THE_RING_MM: f64 = 14.0;
+    let begin = |x: f64| {
+        let ring = if x < window.low.x { PAST_THE_RING_MM } else { 1.0 };
+        x.max(window.low.x + ring)
+    };
     art.headings
         .iter()
-        .map(|h| art::heading_text(h, h.at.x.max(left)))
+        .map(|h| art::heading_text(h, begin(h.at.x)))
         .filter(|t| {
             let b = t.bounds();
             b.low.y >= window.low.y && b.high.y <= window.high.y
