@@ -94,6 +94,8 @@ fn half_chord(radius: f64, y: f64) -> f64 {
 /// # Formula
 /// Green: the integral of `depth` over the opening is the line integral of
 /// `x depth(y) dy` round it; two-point Gauss rule on each short side.
+/// # Source
+/// Green's theorem (any calculus text).
 fn round_hole(hole: &FaceHole, radius: f64, depth: impl Fn(f64) -> f64) -> f64 {
     let at = Point::new(0.0, hole.hole.at.y - radius);
     let corners = hole.hole.shape.corners(at);
