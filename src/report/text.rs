@@ -26,6 +26,12 @@ fn nm(v: Nm, system: System) -> String {
     mm(v.to_mm(), system)
 }
 
+/// A price as money is written; a finer price keeps its decimals.
+fn money(price: i64) -> String {
+    let places = if price % 100 == 0 { 2 } else { 4 };
+    format!("{:.places$}", price as f64 / 10_000.0)
+}
+
 fn hole_size(shape: HoleShape, system: System) -> String {
     match shape {
         HoleShape::Round { diameter } => format!("round {}", mm(diameter, system)),
@@ -149,7 +155,7 @@ fn proof(stages: &[Stage], proved: bool, steel: impl Fn(i64) -> String) -> Strin
     }
     match stages.iter().find(|s| !s.proved) {
         Some(s) if s.name == "money" => {
-            format!("not proved: the money could be at most {} less", trimmed((s.value - s.bound) as f64 / 10_000.0, 2))
+            format!("not proved: the money could be at most {} less", money(s.value - s.bound))
         }
         Some(s) if s.name == "waste" => {
             format!("money proved, waste not: it could be at most {} less", steel(s.value - s.bound))
@@ -178,7 +184,7 @@ pub fn plan_text(plan: &CutPlan, system: System) -> String {
         out.push('\n');
     }
     if plan.money() > 0 {
-        out += &format!("to buy: {} in all\n", trimmed(plan.money() as f64 / 10_000.0, 2));
+        out += &format!("to buy: {} in all\n", money(plan.money()));
     }
     out
 }
@@ -191,10 +197,11 @@ fn from_where(id: &str, entry: Option<&BinEntry>, bought: bool) -> String {
 
 fn bar_text(g: &BarGroup, b: &BarUse, system: System) -> String {
     let entry = g.entries.get(b.stock);
-    let length = entry.map_or(0.0, |e| e.length.to_mm());
-    let price = if b.price > 0 { format!(", price {}", trimmed(b.price as f64 / 10_000.0, 2)) } else { String::new() };
-    let mut out =
-        format!("  {}, {}{price}: marks from the left end\n", from_where(&b.id, entry, b.bought), mm(length, system));
+    // What is bought is called by its length already.
+    let length = entry.filter(|_| !b.id.starts_with("new ")).map(|e| format!(", {}", show_length(e.length, system)));
+    let length = length.unwrap_or_default();
+    let price = if b.price > 0 { format!(", price {}", money(b.price)) } else { String::new() };
+    let mut out = format!("  {}{length}{price}: marks from the left end\n", from_where(&b.id, entry, b.bought));
     let mut t = Table::new(&[">from", ">to", ">length", "piece", "ends"]);
     for c in &b.cuts {
         let d = &g.demands[c.demand];
