@@ -10,15 +10,18 @@ use droprack::solid::build_body;
 use droprack::source::Memory;
 use std::path::PathBuf;
 
+/// Run a job in memory, with an empty bin and whatever else stands beside it.
+fn job_with(text: &str, beside: &[(&str, &str)]) -> Result<Outcome, Trouble> {
+    let mut files = Memory::default();
+    let job = format!("job = \"test\"\nbin = \"bin.toml\"\n{text}");
+    for (name, text) in [("job.toml", job.as_str()), ("bin.toml", "")].iter().chain(beside) {
+        files.0.insert(PathBuf::from(name), (*text).to_string());
+    }
+    run(&files, &Request { job: PathBuf::from("job.toml"), bin: None })
+}
+
 fn job(text: &str) -> Result<Outcome, Trouble> {
-    let files = Memory([(PathBuf::from("job.toml"), format!("job = \"test\"\n{text}"))].into());
-    run(&files, &Request { job: PathBuf::from("job.toml"), bin: Some(PathBuf::from("none")) }).or_else(|_| {
-        let files = Memory(
-            [(PathBuf::from("job.toml"), format!("job = \"test\"\n{text}")), (PathBuf::from("none"), String::new())]
-                .into(),
-        );
-        run(&files, &Request { job: PathBuf::from("job.toml"), bin: Some(PathBuf::from("none")) })
-    })
+    job_with(text, &[])
 }
 
 fn part(template: &str, answers: &[(&str, &str)]) -> String {
@@ -317,18 +320,8 @@ lies = "30 deg"
 
 #[test]
 fn a_template_of_ones_own_has_every_outline_shape_and_pattern() {
-    let text =
-        "job = \"own\"\nbin = \"bin.toml\"\n[[part]]\nname = \"X\"\ntemplate = \"own\"\nwith.apart = \"60 mm\"\n";
-    let files = Memory(
-        [
-            (PathBuf::from("job.toml"), text.to_string()),
-            (PathBuf::from("bin.toml"), String::new()),
-            (PathBuf::from("own.toml"), OWN.to_string()),
-        ]
-        .into(),
-    );
-    let o = run(&files, &Request { job: PathBuf::from("job.toml"), bin: None })
-        .unwrap_or_else(|t| panic!("{:?}", t.diagnostics));
+    let text = "[[part]]\nname = \"X\"\ntemplate = \"own\"\nwith.apart = \"60 mm\"\n";
+    let o = job_with(text, &[("own.toml", OWN)]).unwrap_or_else(|t| panic!("{:?}", t.diagnostics));
     for p in &o.worked.pieces {
         build_body(p).unwrap_or_else(|e| panic!("{}: {e}", p.name));
     }
@@ -351,12 +344,8 @@ fn a_template_of_ones_own_has_every_outline_shape_and_pattern() {
 #[test]
 fn a_template_beside_the_job_wins_and_is_said() {
     let own = OWN.replace("template = \"own\"", "template = \"rail-pad\"");
-    let files = Memory([
-        (PathBuf::from("job.toml"), "job = \"own\"\nbin = \"bin.toml\"\n[[part]]\nname = \"X\"\ntemplate = \"rail-pad\"\nwith.apart = \"60 mm\"\n".to_string()),
-        (PathBuf::from("bin.toml"), String::new()),
-        (PathBuf::from("rail-pad.toml"), own),
-    ].into());
-    let o = run(&files, &Request { job: PathBuf::from("job.toml"), bin: None }).unwrap();
+    let text = "[[part]]\nname = \"X\"\ntemplate = \"rail-pad\"\nwith.apart = \"60 mm\"\n";
+    let o = job_with(text, &[("rail-pad.toml", &own)]).unwrap();
     assert_eq!(o.loaded.notes[0].code, "own-template");
     assert!(o.worked.flats.iter().any(|f| f.piece == "link"));
 }

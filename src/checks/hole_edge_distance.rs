@@ -2,7 +2,9 @@
 
 use super::{Finding, Rule, Verdict, at_least};
 use crate::flat::{FlatHole, FlatPattern};
+use crate::handbook::holes::{advised_edge, en_end};
 use crate::piece::HoleShape;
+use crate::units::Length;
 
 pub(super) const RULE: Rule = Rule {
     code: "hole-edge-distance",
@@ -10,11 +12,6 @@ pub(super) const RULE: Rule = Rule {
     why: "with less steel the bolt tears out through the edge",
     source: "EN 1993-1-8 Table 3.3 (e1, e2 at least 1.2 d0; its table begins at M12), 1.5 d0 as the default of this tool",
 };
-
-/// Default distance, hole diameters.
-const DEFAULT: f64 = 1.5;
-/// Below this the check fails, hole diameters (EN 1993-1-8 Table 3.3).
-const STOP: f64 = 1.2;
 
 fn across(shape: HoleShape) -> Option<f64> {
     match shape {
@@ -41,10 +38,11 @@ pub(super) fn check(flat: &FlatPattern, bolts: &[&str]) -> Vec<Finding> {
         .filter_map(|h| distance(flat, h).map(|d| (d, h)))
         .min_by(|a, b| a.0.0.total_cmp(&b.0.0));
     let Some(((ratio, nearest, diameter), hole)) = worst else { return vec![] };
-    let below = if ratio < STOP - 1e-6 { Verdict::Fail } else { Verdict::Warn };
-    let limit = DEFAULT * diameter;
+    let hole_size = Length::mm(diameter);
+    let (limit, stop) = (advised_edge(hole_size).to_mm(), en_end(hole_size).to_mm());
+    let below = if nearest < stop - 1e-6 { Verdict::Fail } else { Verdict::Warn };
     let says = format!(
-        "{}: hole {} `{}` has its centre {nearest:.1} mm from the edge, {ratio:.2} hole diameters; wanted {DEFAULT}, never below {STOP}",
+        "{}: hole {} `{}` has its centre {nearest:.1} mm from the edge, {ratio:.2} hole diameters; wanted {limit:.1} mm, never below {stop:.1} mm",
         flat.piece, hole.letter, hole.name
     );
     vec![at_least(&RULE, &flat.part, nearest, limit, below, says)]

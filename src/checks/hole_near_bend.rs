@@ -1,32 +1,43 @@
 //! Distance from the edge of a hole to the bend zone beside it.
 
 use super::{Finding, Rule, Verdict, at_least};
-use crate::flat::FlatPattern;
+use crate::flat::{BendLine, FlatHole, FlatPattern};
+use crate::handbook::bend::{hole_to_bend, slot_to_bend};
+use crate::piece::HoleShape;
+use crate::units::Length;
 
 pub(super) const RULE: Rule = Rule {
     code: "hole-near-bend",
     rule: "the edge of a hole stays 2.5 thicknesses (a slot along the bend: 4) plus the inside radius away from the bend line; inside the bend zone it is drilled after bending",
     why: "a hole near a bend is drawn out of round, and the bend cracks or kinks there",
-    source: "common practice, no source: 2.5 t + r for holes",
+    source: "common practice, no source: 2.5 t + r for holes, 4 t + r for slots along the bend",
 };
 
-/// Distance in thicknesses, radius not counted.
-const THICKNESSES: f64 = 2.5;
+/// A slot lies along the bend when it is within this of across the strip, radians.
+const ALONG_RAD: f64 = std::f64::consts::FRAC_PI_4;
+
+/// Least distance of a hole's edge from the bend line, mm.
+fn limit(hole: &FlatHole, bend: &BendLine, thickness: Length) -> f64 {
+    let along_bend = match hole.shape {
+        HoleShape::Slot { lies, .. } => libm::fabs(libm::sin(lies)) > libm::sin(ALONG_RAD),
+        _ => false,
+    };
+    let rule = if along_bend { slot_to_bend } else { hole_to_bend };
+    rule(thickness, bend.inside_radius).to_mm()
+}
 
 pub(super) fn check(flat: &FlatPattern) -> Vec<Finding> {
-    let thickness = flat.thickness.to_mm();
     let mut out = vec![];
     for bend in &flat.bend_lines {
-        let limit = THICKNESSES * thickness + bend.inside_radius.to_mm();
         let nearest = flat
             .holes
             .iter()
             .map(|h| {
                 let xs = h.shape.corners(h.at).into_iter().map(|p| (p.x - bend.from.x).abs());
-                (xs.fold(f64::INFINITY, f64::min), h)
+                (xs.fold(f64::INFINITY, f64::min), limit(h, bend, flat.thickness), h)
             })
-            .min_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((distance, hole)) = nearest else { continue };
+            .min_by(|a, b| (a.0 - a.1).total_cmp(&(b.0 - b.1)));
+        let Some((distance, limit, hole)) = nearest else { continue };
         // A bend that no hole is near would only fill the page with good news.
         if distance > 2.0 * limit {
             continue;
@@ -40,4 +51,37 @@ pub(super) fn check(flat: &FlatPattern) -> Vec<Finding> {
         out.push(at_least(&RULE, &flat.part, distance, limit, Verdict::Warn, says));
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::Point;
+    use crate::piece::BendTurn;
+    use crate::units::Angle;
+
+    #[test]
+    fn a_slot_along_the_bend_wants_more_room_than_one_across_it() {
+        let bend = BendLine {
+            from: Point::new(50.0, 0.0),
+            to: Point::new(50.0, 30.0),
+            tangent_left: 45.0,
+            tangent_right: 55.0,
+            angle: Angle::degrees(90.0),
+            inside_radius: Length::mm(8.0),
+            turn: BendTurn::Up,
+            k: 0.4,
+        };
+        let slot = |degrees: f64| FlatHole {
+            letter: "A".into(),
+            name: "slot".into(),
+            face: "outside".into(),
+            shape: HoleShape::Slot { length: 20.0, width: 8.0, lies: Angle::degrees(degrees).to_radians() },
+            at: Point::new(20.0, 15.0),
+            flat: None,
+        };
+        // t = 5, r = 8: 2.5 t + r = 20.5 and 4 t + r = 28.
+        assert!((limit(&slot(0.0), &bend, Length::mm(5.0)) - 20.5).abs() < 1e-9);
+        assert!((limit(&slot(90.0), &bend, Length::mm(5.0)) - 28.0).abs() < 1e-9);
+    }
 }

@@ -2,7 +2,9 @@
 
 use super::{Finding, Rule, Verdict, at_least};
 use crate::flat::FlatPattern;
+use crate::handbook::holes::en_pitch;
 use crate::piece::HoleShape;
+use crate::units::Length;
 
 pub(super) const RULE: Rule = Rule {
     code: "hole-pitch",
@@ -10,9 +12,6 @@ pub(super) const RULE: Rule = Rule {
     why: "with less steel between them the row tears like a stamp, and washers overlap",
     source: "EN 1993-1-8 Table 3.3 (p1 at least 2.2 d0; its table begins at M12)",
 };
-
-/// Least pitch, hole diameters.
-const LEAST: f64 = 2.2;
 
 pub(super) fn check(flat: &FlatPattern, bolts: &[&str]) -> Vec<Finding> {
     let mut worst: Option<(f64, f64, f64, &str, &str)> = None;
@@ -32,7 +31,10 @@ pub(super) fn check(flat: &FlatPattern, bolts: &[&str]) -> Vec<Finding> {
         }
     }
     let Some((ratio, pitch, diameter, a, b)) = worst else { return vec![] };
-    let says =
-        format!("{}: holes {a} and {b} are {pitch:.1} mm apart, {ratio:.2} hole diameters; wanted {LEAST}", flat.piece);
-    vec![at_least(&RULE, &flat.part, pitch, LEAST * diameter, Verdict::Warn, says)]
+    let limit = en_pitch(Length::mm(diameter)).to_mm();
+    let says = format!(
+        "{}: holes {a} and {b} are {pitch:.1} mm apart, {ratio:.2} hole diameters; wanted {limit:.1} mm",
+        flat.piece
+    );
+    vec![at_least(&RULE, &flat.part, pitch, limit, Verdict::Warn, says)]
 }
