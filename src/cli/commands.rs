@@ -1,70 +1,36 @@
 //! One function a command.
 
-use super::{Command, DONE, FAILED, JobArguments, LOOK, note, say};
+use super::tell::{diagnostics_json, run_json, tell, trouble};
+use super::{Command, DONE, FAILED, JobArguments, LOOK, learn, note, say};
 use crate::checks::Verdict;
-use crate::diag::{Diagnostic, Severity, Shown, draw, line_and_column};
 use crate::report::{
-    CAUTIONS, check_text, findings_json, flat_text, flats_json, parts_text, plan_json, plan_text, template_text,
+    BreakLine, CAUTIONS, check_text, findings_json, flat_text, flats_json, plan_json, plan_text, template_check_text,
     values_json,
 };
-use crate::run::{Outcome, Request, Trouble, make, new_folder, templates};
-use crate::source::{Disk, nearest, safe_name};
+use crate::run::{Outcome, Request, TemplateReport, check_template, make};
+use crate::source::{Disk, Files, kind_of_file, safe_name};
 use serde_json::{Value, json};
-use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
-
-pub(super) fn run_json(value: &Value) {
-    say(&format!("{}\n", serde_json::to_string_pretty(value).unwrap_or_default()));
-}
 
 pub(super) fn run(command: Command) -> u8 {
     match command {
-        Command::New { dir } => new(&dir),
+        Command::New(arguments) => super::new::new(&arguments),
         Command::Make { job, out } => make_all(&job, out),
         Command::Check { job } => check(&job),
         Command::Flat { job } => flat(&job),
         Command::Cut { job } => cut(&job),
-        Command::Parts { name, json } => parts(name.as_deref(), json),
+        Command::Parts { name, json } => learn::parts(name.as_deref(), json),
+        Command::Explain { topic, json } => learn::manual(topic.as_deref(), json),
+        Command::Schema { kind } => learn::schema_of(kind),
     }
-}
-
-fn colour() -> bool {
-    std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none()
-}
-
-fn diagnostics_json(diagnostics: &[Diagnostic], shown: &[Shown]) -> Value {
-    let one = |d: &Diagnostic| {
-        let place = d.labels.first().and_then(|l| shown.get(l.file.0).map(|s| (s, l)));
-        let (file, line, column) = place.map_or((Value::Null, Value::Null, Value::Null), |(s, l)| {
-            let (line, column) = line_and_column(&s.text, l.span.start);
-            (json!(s.name), json!(line), json!(column))
-        });
-        let severity = match d.severity {
-            Severity::Error => "error",
-            Severity::Warning => "warning",
-            Severity::Note => "note",
-        };
-        json!({ "severity": severity, "code": d.code, "message": d.message, "file": file, "line": line, "column": column, "help": d.help })
-    };
-    json!({ "diagnostics": diagnostics.iter().map(one).collect::<Vec<_>>() })
-}
-
-fn trouble(t: &Trouble, as_json: bool) -> u8 {
-    note(&draw(&t.diagnostics, &t.shown, colour()));
-    let n = t.diagnostics.len();
-    note(&format!("{n} {} to mend; nothing was written\n", if n == 1 { "thing" } else { "things" }));
-    if as_json {
-        run_json(&diagnostics_json(&t.diagnostics, &t.shown));
-    }
-    FAILED
 }
 
 fn outcome(job: &JobArguments) -> Result<Outcome, u8> {
     let request = Request { job: job.job.clone(), bin: job.bin.clone() };
     match crate::run::run(&Disk, &request) {
         Ok(o) => {
-            note(&draw(&o.loaded.notes, o.loaded.sources.shown(), colour()));
-            note(&draw(&o.worked.notes, o.loaded.sources.shown(), colour()));
+            tell(&o.loaded.notes, o.loaded.sources.shown());
+            tell(&o.worked.notes, o.loaded.sources.shown());
             Ok(o)
         }
         Err(t) => Err(trouble(&t, job.json)),
@@ -73,27 +39,6 @@ fn outcome(job: &JobArguments) -> Result<Outcome, u8> {
 
 fn failed(o: &Outcome) -> bool {
     o.worked.findings.iter().any(|f| f.verdict == Verdict::Fail)
-}
-
-fn new(dir: &Path) -> u8 {
-    if dir.join("job.toml").exists() || dir.join("bin.toml").exists() {
-        note(&format!("{} holds a job or a bin already; nothing was written\n", dir.display()));
-        return FAILED;
-    }
-    let written = new_folder().and_then(|f| f.write(dir).map_err(|e| e.to_string()));
-    match written {
-        Ok(()) => {
-            say(&format!(
-                "{0}/job.toml and {0}/bin.toml are there. Change the numbers, then:\n\n  droprack make {0}/job.toml\n",
-                dir.display()
-            ));
-            DONE
-        }
-        Err(e) => {
-            note(&format!("cannot write {e}\n"));
-            FAILED
-        }
-    }
 }
 
 /// Usual output folder: `output/` and the name of the job's folder, or of its
@@ -135,7 +80,49 @@ fn make_all(job: &JobArguments, out: Option<PathBuf>) -> u8 {
     if failed(&o) || o.plan.uncut() > 0 { LOOK } else { DONE }
 }
 
+/// Notes on what was read, for `--json`.
+fn notes_json(o: &Outcome) -> Value {
+    let all: Vec<_> = o.loaded.notes.iter().chain(&o.worked.notes).cloned().collect();
+    diagnostics_json(&all, o.loaded.sources.shown())
+}
+
+fn check_of_template(path: &Path, as_json: bool) -> u8 {
+    let report: TemplateReport = match check_template(&Disk, path) {
+        Ok(r) => r,
+        Err(t) => return trouble(&t, as_json),
+    };
+    tell(&report.notes, &report.shown);
+    if as_json {
+        let breaks: Vec<Value> = report
+            .breaks
+            .iter()
+            .map(|b| {
+                let answers: serde_json::Map<String, Value> =
+                    b.answers.iter().map(|(n, v)| (n.clone(), json!(v))).collect();
+                json!({ "answers": answers, "code": b.code, "message": b.message })
+            })
+            .collect();
+        run_json(
+            &json!({ "template": report.name, "tried": report.tried, "made": report.made, "pieces": report.pieces,
+            "with_failed_checks": report.with_failed_checks, "breaks": breaks,
+            "diagnostics": diagnostics_json(&report.notes, &report.shown), "cautions": CAUTIONS.replace('\n', " ") }),
+        );
+    } else {
+        let breaks: Vec<BreakLine> = report
+            .breaks
+            .iter()
+            .map(|b| BreakLine { answers: &b.answers, code: b.code, message: &b.message })
+            .collect();
+        let numbers = (report.tried, report.made, report.with_failed_checks);
+        say(&format!("{}\n{CAUTIONS}\n", template_check_text(&report.name, &report.pieces, numbers, &breaks)));
+    }
+    if report.breaks.is_empty() { DONE } else { LOOK }
+}
+
 fn check(job: &JobArguments) -> u8 {
+    if Disk.read(&job.job).is_ok_and(|t| kind_of_file(&t) == Some("template")) {
+        return check_of_template(&job.job, job.json);
+    }
     let o = match outcome(job) {
         Ok(o) => o,
         Err(code) => return code,
@@ -143,7 +130,7 @@ fn check(job: &JobArguments) -> u8 {
     if job.json {
         let values = values_json(o.worked.values.iter());
         run_json(
-            &json!({ "values": values, "findings": findings_json(&o.worked.findings), "cautions": CAUTIONS.replace('\n', " ") }),
+            &json!({ "values": values, "findings": findings_json(&o.worked.findings), "diagnostics": notes_json(&o), "cautions": CAUTIONS.replace('\n', " ") }),
         );
     } else {
         say(&format!("{}\n{CAUTIONS}\n", check_text(&o.worked.findings)));
@@ -175,40 +162,4 @@ fn cut(job: &JobArguments) -> u8 {
         say(&format!("{}\n{CAUTIONS}\n", plan_text(&o.plan, o.loaded.job.units)));
     }
     if o.plan.uncut() > 0 { LOOK } else { DONE }
-}
-
-fn parts(name: Option<&str>, as_json: bool) -> u8 {
-    let all = templates();
-    let Some(name) = name else {
-        if as_json {
-            let list: Vec<Value> = all.iter().map(|t| json!({ "template": t.name, "says": t.says })).collect();
-            run_json(&json!({ "templates": list }));
-        } else {
-            say(&format!("{}\ndroprack parts NAME lists the questions of one.\n", parts_text(&all)));
-        }
-        return DONE;
-    };
-    let Some(template) = all.iter().find(|t| t.name == name) else {
-        let near = nearest(name, all.iter().map(|t| t.name.as_str()))
-            .map(|n| format!("; did you mean {n}?"))
-            .unwrap_or_default();
-        note(&format!("there is no template {name}{near}\n"));
-        return FAILED;
-    };
-    if as_json {
-        let asks: Vec<Value> = template
-            .obj
-            .named("ask")
-            .iter()
-            .map(|(n, _, ask)| {
-                let choices: Vec<&str> = ask.texts("choices").iter().map(|t| t.value.as_str()).collect();
-                json!({ "name": n, "what": ask.word("what"), "kind": ask.word("kind"), "choices": choices,
-                        "usual": ask.word("usual"), "at_least": ask.word("at_least"), "at_most": ask.word("at_most") })
-            })
-            .collect();
-        run_json(&json!({ "template": template.name, "says": template.says, "asks": asks }));
-    } else {
-        say(&template_text(template));
-    }
-    DONE
 }

@@ -1,6 +1,9 @@
 //! Arguments, terminal, exit code: a command is arguments to a request to one call.
 
 mod commands;
+mod learn;
+mod new;
+mod tell;
 
 use clap::{Parser, Subcommand};
 use std::io::Write;
@@ -26,13 +29,35 @@ struct JobArguments {
     json: bool,
 }
 
+#[derive(clap::Args)]
+struct NewArguments {
+    /// The folder, which must not hold a job yet
+    dir: PathBuf,
+    /// What is being built
+    #[arg(long)]
+    title: Option<String>,
+    /// Inches instead of millimetres
+    #[arg(long)]
+    inch: bool,
+    /// A part to begin with, by its template; may be given several times
+    #[arg(long, value_name = "TEMPLATE")]
+    part: Vec<String>,
+    /// Write a commented template of this name instead of a job; a built-in name gives a copy to change
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["part", "title", "inch"])]
+    template: Option<String>,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum FileKind {
+    Job,
+    Template,
+    Bin,
+}
+
 #[derive(Subcommand)]
 enum Command {
-    /// A new folder with a commented job and bin to start from
-    New {
-        /// The folder, which must not hold a job yet
-        dir: PathBuf,
-    },
+    /// A new folder: a commented job and bin, and a measuring sheet to print
+    New(NewArguments),
     /// Everything: paper, patterns, meshes, checks, cut plan
     Make {
         #[command(flatten)]
@@ -41,7 +66,7 @@ enum Command {
         #[arg(long)]
         out: Option<PathBuf>,
     },
-    /// The checks only
+    /// The checks only; of a template file: whether it works at the corners of its ranges
     Check {
         #[command(flatten)]
         job: JobArguments,
@@ -63,6 +88,19 @@ enum Command {
         /// Print one JSON object and nothing else
         #[arg(long)]
         json: bool,
+    },
+    /// The manual: job, template, bin, formulas, stock, or the code of a message or check
+    Explain {
+        /// A page or a code; all of them are listed when it is left out
+        topic: Option<String>,
+        /// Print one JSON object and nothing else
+        #[arg(long)]
+        json: bool,
+    },
+    /// A JSON Schema, so that an editor completes and underlines; knows the templates of this folder
+    Schema {
+        /// Which file it is for
+        kind: FileKind,
     },
 }
 

@@ -3,6 +3,10 @@
 //! Wording: a lowercase phrase that says what was found; the value, its unit
 //! and the limit; the help begins with a verb. Colour is never the only sign.
 
+mod codes;
+
+pub use codes::{CODES, Code, find_code};
+
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use std::ops::Range;
 
@@ -50,6 +54,7 @@ pub struct Diagnostic {
 impl Diagnostic {
     /// An error at one place.
     pub fn error(code: &'static str, message: impl Into<String>, file: FileId, span: Range<usize>) -> Self {
+        debug_assert!(find_code(code).is_some(), "{code} is not in the list of codes");
         Diagnostic {
             severity: Severity::Error,
             code,
@@ -60,6 +65,7 @@ impl Diagnostic {
     }
     /// An error that has no place in a file.
     pub fn bare(code: &'static str, message: impl Into<String>) -> Self {
+        debug_assert!(find_code(code).is_some(), "{code} is not in the list of codes");
         Diagnostic { severity: Severity::Error, code, message: message.into(), labels: vec![], help: vec![] }
     }
     /// The same, as a note.
@@ -117,9 +123,14 @@ pub fn line_and_column(text: &str, byte: usize) -> (usize, usize) {
     (line, column)
 }
 
-/// Draw diagnostics for a terminal.
-pub fn draw(diagnostics: &[Diagnostic], files: &[Shown], colour: bool) -> String {
+/// Narrowest terminal that lines are fitted to.
+const NARROWEST: usize = 60;
+
+/// Draw diagnostics for a terminal of this width, in columns.
+pub fn draw(diagnostics: &[Diagnostic], files: &[Shown], colour: bool, width: usize) -> String {
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
+    let width = width.max(NARROWEST);
+    let renderer = renderer.term_width(width);
     let mut out = String::new();
     for d in diagnostics {
         let level = match d.severity {
@@ -147,10 +158,30 @@ pub fn draw(diagnostics: &[Diagnostic], files: &[Shown], colour: bool) -> String
             group = group.element(snippet);
         }
         for h in &d.help {
-            group = group.element(Level::HELP.message(h.as_str()));
+            // "help: " and the margin stand before it.
+            group = group.element(Level::HELP.message(wrapped(h, width.saturating_sub(12))));
         }
         out += &renderer.render(&[group]);
         out += "\n\n";
+    }
+    out
+}
+
+/// A sentence in lines of at most so many characters, broken at its blanks.
+pub fn wrapped(text: &str, width: usize) -> String {
+    let mut out = String::new();
+    let mut line = 0;
+    for word in text.split(' ') {
+        let n = word.chars().count();
+        if line > 0 && line + 1 + n > width {
+            out.push('\n');
+            line = 0;
+        } else if !out.is_empty() {
+            out.push(' ');
+            line += 1;
+        }
+        out += word;
+        line += n;
     }
     out
 }
@@ -177,7 +208,7 @@ mod tests {
         let files = [Shown { name: "job.toml".into(), text: "a = 1\nlong = \"5 kg\"\n".into() }];
         let d =
             Diagnostic::error("wrong-kind", "this is a mass; a length is needed", FileId(0), 14..18).help("write mm");
-        let text = draw(&[d], &files, false);
+        let text = draw(&[d], &files, false, 100);
         assert!(
             text.contains("job.toml:2:9") && text.contains("error[wrong-kind]") && text.contains("help: write mm"),
             "{text}"
@@ -185,10 +216,24 @@ mod tests {
     }
 
     #[test]
+    fn every_code_stands_once_with_its_words() {
+        for (i, c) in CODES.iter().enumerate() {
+            assert!(c.code.chars().all(|x| x.is_ascii_lowercase() || x == '-'), "{}", c.code);
+            assert!(!c.means.is_empty() && !c.mend.is_empty(), "{}", c.code);
+            assert!(CODES[i + 1..].iter().all(|o| o.code != c.code), "{} stands twice", c.code);
+        }
+    }
+
+    #[test]
+    fn long_advice_is_broken_at_blanks() {
+        assert_eq!(wrapped("one two three four", 9), "one two\nthree\nfour");
+    }
+
+    #[test]
     fn columns_count_characters_and_spans_never_panic() {
         assert_eq!(line_and_column("é = 1\nü", 7), (2, 1));
         let files = [Shown { name: "x".into(), text: "ü".into() }];
-        let d = Diagnostic::error("x", "y", FileId(0), 1..900);
-        assert!(draw(&[d], &files, false).contains("error[x]"));
+        let d = Diagnostic::error("formula", "y", FileId(0), 1..900);
+        assert!(draw(&[d], &files, false, 100).contains("error[formula]"));
     }
 }

@@ -12,6 +12,7 @@ mod art;
 mod furniture;
 pub mod lettering;
 mod marks;
+mod measuring;
 mod page;
 mod paper;
 mod table;
@@ -22,6 +23,7 @@ mod words;
 
 pub use furniture::check_bar;
 pub use marks::{HAIR_MM, hole_bounds};
+pub use measuring::{MeasuringSheet, Reading, SketchLine, draw_measuring};
 pub use page::{Anchor, Item, Layer, LineType, Page, Shape, Text};
 pub use paper::{MARGIN_MM, Paper, PaperSetup};
 pub use templates::{JobHeader, draw_templates};

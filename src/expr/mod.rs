@@ -11,18 +11,22 @@
 mod check;
 mod evaluate;
 mod fault;
+mod field;
 mod functions;
 mod order;
 mod parse;
 mod scope;
 mod tokens;
+mod unused;
 mod value;
 
 pub use check::check;
 pub use evaluate::evaluate;
 pub use fault::Fault;
+pub use field::{dim_of, limits_in_words};
 pub use functions::FUNCTIONS;
 pub use order::{Order, solve_order};
 pub use parse::{Kind, Node, Op, parse};
-pub use scope::{Definition, Scope, solve};
+pub use scope::{Definition, Scope, solve, solve_kinds};
+pub use unused::{names_in, unused};
 pub use value::{Type, Value};

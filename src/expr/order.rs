@@ -1,7 +1,7 @@
 //! In which order named formulas are worked out.
 
 use super::parse::Node;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The order, or the circle that prevents one.
 #[derive(Clone, Debug, PartialEq)]
@@ -10,6 +10,8 @@ pub enum Order {
     Found(Vec<String>),
     /// Names that need one another, in order; the first stands again at the end.
     Circle(Vec<String>),
+    /// Names that hang on one another in too long a row, the first one first.
+    TooDeep(Vec<String>),
 }
 
 /// Most names that one value may depend on in a row.
@@ -18,43 +20,44 @@ const DEEPEST: usize = 500;
 /// Depth first, in the order of the names. Names that no formula defines are
 /// left to the caller.
 pub fn solve_order(formulas: &BTreeMap<String, Node>) -> Order {
-    let mut done: Vec<String> = vec![];
-    let mut path: Vec<String> = vec![];
+    let mut search = Search { all: formulas, done: vec![], seen: BTreeSet::new(), path: vec![] };
     for name in formulas.keys() {
-        if let Some(circle) = visit(name, formulas, &mut done, &mut path) {
-            return Order::Circle(circle);
+        if let Err(order) = search.visit(name) {
+            return order;
         }
     }
-    Order::Found(done)
+    Order::Found(search.done)
 }
 
-fn visit(
-    name: &str,
-    all: &BTreeMap<String, Node>,
-    done: &mut Vec<String>,
-    path: &mut Vec<String>,
-) -> Option<Vec<String>> {
-    if done.iter().any(|d| d == name) {
-        return None;
-    }
-    if let Some(at) = path.iter().position(|p| p == name) {
-        let mut circle = path[at..].to_vec();
-        circle.push(name.to_string());
-        return Some(circle);
-    }
-    let node = all.get(name)?;
-    if path.len() > DEEPEST {
-        return Some(path.clone());
-    }
-    path.push(name.to_string());
-    for (needed, _) in node.names() {
-        if let Some(circle) = visit(needed, all, done, path) {
-            return Some(circle);
+struct Search<'a> {
+    all: &'a BTreeMap<String, Node>,
+    done: Vec<String>,
+    seen: BTreeSet<&'a str>,
+    path: Vec<&'a str>,
+}
+
+impl<'a> Search<'a> {
+    fn visit(&mut self, name: &'a str) -> Result<(), Order> {
+        if self.seen.contains(name) {
+            return Ok(());
         }
+        if let Some(at) = self.path.iter().position(|p| *p == name) {
+            let circle = self.path[at..].iter().chain([&name]).map(|n| (*n).to_string()).collect();
+            return Err(Order::Circle(circle));
+        }
+        let Some((name, node)) = self.all.get_key_value(name) else { return Ok(()) };
+        if self.path.len() > DEEPEST {
+            return Err(Order::TooDeep(self.path.iter().map(|n| (*n).to_string()).collect()));
+        }
+        self.path.push(name);
+        for (needed, _) in node.names() {
+            self.visit(needed)?;
+        }
+        self.path.pop();
+        self.seen.insert(name);
+        self.done.push(name.clone());
+        Ok(())
     }
-    path.pop();
-    done.push(name.to_string());
-    None
 }
 
 #[cfg(test)]

@@ -98,6 +98,9 @@ pub fn parse(text: &str) -> Result<Node, Fault> {
         return Err(Fault::new(0..text.len(), format!("this formula is longer than {LONGEST} letters"))
             .help("give parts of it names of their own"));
     }
+    if text.contains("...") {
+        return Err(Fault::new(0..text.len(), "this is not filled in yet").help("measure it and write the value here"));
+    }
     let mut p = Parser { text, tokens: tokens(text)?, at: 0, depth: 0 };
     if p.tokens.len() == 1 {
         return Err(Fault::new(0..text.len(), "nothing here").help("write a value or a formula"));

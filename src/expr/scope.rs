@@ -21,6 +21,8 @@ pub struct Scope {
     pub failed: BTreeSet<String>,
     /// What a bare length is read as; `None` where it is refused.
     pub bare: Option<System>,
+    /// The formulas that values came from.
+    pub formulas: BTreeMap<String, Text>,
 }
 
 /// A named formula.
@@ -35,7 +37,7 @@ pub struct Definition {
 }
 
 /// A diagnostic from a formula's fault.
-fn told(fault: Fault, text: &Text, known: &dyn Fn() -> Vec<String>) -> Diagnostic {
+pub(super) fn told(fault: Fault, text: &Text, known: &dyn Fn() -> Vec<String>) -> Diagnostic {
     let mut d = Diagnostic::error("formula", fault.message, text.file, text.at(fault.span));
     for (span, says) in fault.marks {
         d = d.also(text.file, text.at(span), says);
@@ -48,12 +50,30 @@ fn told(fault: Fault, text: &Text, known: &dyn Fn() -> Vec<String>) -> Diagnosti
             d = d.help(format!("names known here: {}", known.join(", ")));
         }
     }
-    d.help_if(fault.help)
+    let d = d.help_if(fault.help);
+    if d.help.is_empty() {
+        return d.help("correct the underlined place; droprack explain formulas tells what can be written");
+    }
+    d
+}
+
+/// What a formula comes out as, against what is needed.
+fn wrong_kind(kind: &Type, want: &Type, text: &Text) -> Diagnostic {
+    let message = format!("this is {}; {} is needed", kind.name(), want.name());
+    let plain = *kind == Type::Quantity(Dim::PLAIN);
+    let d = Diagnostic::error("wrong-dimension", message, text.file, text.span.clone());
+    if plain && *want == Type::Quantity(Dim::LENGTH) {
+        d.help(format!("add the unit: {0} mm or {0} in", text.value))
+    } else if plain && *want == Type::Quantity(Dim::ANGLE) {
+        d.help(format!("add the unit: {} deg", text.value))
+    } else {
+        d.help("check the names and units of the formula")
+    }
 }
 
 impl Scope {
     fn names(&self) -> Vec<String> {
-        self.values.keys().cloned().collect()
+        self.kinds.keys().cloned().collect()
     }
 
     /// Set a value with its place.
@@ -85,6 +105,19 @@ impl Scope {
     }
 
     fn value_of(&self, node: &Node, text: &Text, want: Option<&Type>, out: &mut Vec<Diagnostic>) -> Option<Value> {
+        self.kind_of(node, text, want, out)?;
+        match evaluate(node, &|n| self.values.get(n).cloned()) {
+            Ok(v) => Some(v),
+            Err(f) => {
+                out.push(told(f, text, &|| self.names()));
+                None
+            }
+        }
+    }
+
+    /// The kind that a formula comes out as, by the kinds of its names; their
+    /// values are not needed. A formula that needs a failed name gives nothing, silently.
+    pub fn kind_of(&self, node: &Node, text: &Text, want: Option<&Type>, out: &mut Vec<Diagnostic>) -> Option<Type> {
         if node.names().iter().any(|n| self.failed.contains(n.0)) {
             return None;
         }
@@ -96,19 +129,16 @@ impl Scope {
             }
         };
         if let Some(want) = want.filter(|w| !w.fits(&kind)) {
-            let message = format!("this is {}; {} is needed", kind.name(), want.name());
-            let plain = kind == Type::Quantity(Dim::PLAIN);
-            let mut d = Diagnostic::error("wrong-dimension", message, text.file, text.span.clone());
-            if plain && *want == Type::Quantity(Dim::LENGTH) {
-                d = d.help(format!("add the unit: {0} mm or {0} in", text.value));
-            } else {
-                d = d.help("check the names and units of the formula");
-            }
-            out.push(d);
+            out.push(wrong_kind(&kind, want, text));
             return None;
         }
-        match evaluate(node, &|n| self.values.get(n).cloned()) {
-            Ok(v) => Some(v),
+        Some(kind)
+    }
+
+    /// The kind of a text's formula; a fault of its spelling is told too.
+    pub fn kind_of_text(&self, text: &Text, want: Option<&Type>, out: &mut Vec<Diagnostic>) -> Option<Type> {
+        match parse(&text.value) {
+            Ok(node) => self.kind_of(&node, text, want, out),
             Err(f) => {
                 out.push(told(f, text, &|| self.names()));
                 None
@@ -176,6 +206,30 @@ impl Scope {
 
 /// Work out named formulas in any order and add them to the scope.
 pub fn solve(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagnostic>) {
+    in_order(scope, definitions, out, &mut |scope, d, node, out| {
+        let v = scope.value_of(node, &d.text, d.want.as_ref(), out)?;
+        let kind = d.want.clone().unwrap_or_else(|| v.kind());
+        scope.set(&d.name, v, kind, (d.text.file, d.text.span.clone()));
+        scope.formulas.insert(d.name.clone(), d.text.clone());
+        Some(())
+    });
+}
+
+/// The kinds of named formulas, without any value: what can be said of a
+/// template before anybody answers its questions.
+pub fn solve_kinds(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagnostic>) {
+    in_order(scope, definitions, out, &mut |scope, d, node, out| {
+        let kind = scope.kind_of(node, &d.text, d.want.as_ref(), out)?;
+        scope.kinds.insert(d.name.clone(), d.want.clone().unwrap_or(kind));
+        Some(())
+    });
+}
+
+type Visit<'a> = dyn FnMut(&mut Scope, &Definition, &Node, &mut Vec<Diagnostic>) -> Option<()> + 'a;
+
+/// Visit formulas so that each comes after those it needs; circles and faults
+/// of spelling are told, and what fails is marked as failed.
+fn in_order(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagnostic>, visit: &mut Visit) {
     let mut nodes = BTreeMap::new();
     for d in definitions {
         match parse(&d.text.value) {
@@ -191,6 +245,19 @@ pub fn solve(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagno
     let order = loop {
         match solve_order(&nodes) {
             Order::Found(order) => break order,
+            Order::TooDeep(chain) => {
+                let text = definitions.iter().find(|d| Some(&d.name) == chain.first()).map(|d| &d.text);
+                let message = format!("`{}` needs a chain of more than {} values", chain[0], chain.len() - 1);
+                out.extend(text.map(|t| {
+                    let d = Diagnostic::error("chain-too-long", message, t.file, t.span.clone());
+                    d.help("measure one in the middle of the chain")
+                }));
+                // All that hang on the chain would tell the same.
+                for d in definitions {
+                    scope.fail(&d.name);
+                }
+                return;
+            }
             Order::Circle(circle) => {
                 tell_circle(&circle, definitions, out);
                 for name in &circle {
@@ -200,17 +267,11 @@ pub fn solve(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagno
             }
         }
     };
+    let by_name: BTreeMap<&str, &Definition> = definitions.iter().map(|d| (d.name.as_str(), d)).collect();
     for name in order {
-        let (Some(d), Some(node)) = (definitions.iter().find(|d| d.name == name), nodes.get(&name)) else { continue };
-        match scope.value_of(node, &d.text, d.want.as_ref(), out) {
-            Some(v) => {
-                let kind = match &d.want {
-                    Some(k) => k.clone(),
-                    None => v.kind(),
-                };
-                scope.set(&name, v, kind, (d.text.file, d.text.span.clone()));
-            }
-            None => scope.fail(&name),
+        let (Some(d), Some(node)) = (by_name.get(name.as_str()), nodes.get(&name)) else { continue };
+        if visit(scope, d, node, out).is_none() {
+            scope.fail(&name);
         }
     }
 }

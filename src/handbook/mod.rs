@@ -22,9 +22,13 @@ pub mod rubber;
 pub mod section;
 mod section_parts;
 pub mod section_radii;
+mod shapes;
 mod source;
 pub mod tanks;
+mod trade;
 pub mod welds;
 
 pub use material::{BendClass, Material};
+pub use shapes::{SHAPE_FACTS, SHAPES, ShapeFacts, shape_facts};
 pub use source::Citation;
+pub use trade::{material_of, size_of, unknown_material};

@@ -1,9 +1,13 @@
 //! The keys of a job file.
 
-use crate::source::{Field, Need, Want, field};
+use crate::handbook::SHAPES;
+use crate::source::{Field, FileForm, Need, Want, field};
+
+/// Most copies of one thing.
+pub(super) const MOST: f64 = 1_000.0;
 
 const COPY: &[Field] = &[
-    field("name", Want::Text, false, "letter or word for this copy; A, B, C ... unless told"),
+    field("name", Want::Text, false, "letter or word for this copy").usual("A, B, C ..."),
     field("with", Want::Values(Need::Any), false, "answers of this copy"),
     field("hand", Want::OneOf(&["left", "right"]), false, "opposite hand of this copy"),
 ];
@@ -11,35 +15,40 @@ const COPY: &[Field] = &[
 const PART: &[Field] = &[
     field("name", Want::Text, true, "name of the part"),
     field("template", Want::Text, true, "the template it is made from"),
-    field("make", Want::Expr(Need::Number), false, "how many; 1 unless told"),
+    field("make", Want::Expr(Need::Number), false, "how many").usual("1").within(0.0, MOST),
     field("hand", Want::OneOf(&["left", "right"]), false, "right is the true mirror image of left"),
     field("with", Want::Values(Need::Any), false, "answers to the template's questions"),
     field("copy", Want::List(COPY), false, "copies with their own answers, one each"),
 ];
 
-const CUT: &[Field] = &[
+pub(super) const CUT: &[Field] = &[
     field("name", Want::Text, true, "name of the piece"),
-    field("shape", Want::Text, true, "flat bar, angle, square tube, rectangular tube, round tube, round bar, channel"),
+    field("shape", Want::OneOf(SHAPES), true, "shape of the stock"),
     field("size", Want::Text, true, "as the trade says it: 40 x 40 x 3 mm"),
-    field("material", Want::Text, false, "mild steel unless told"),
-    field("length", Want::Expr(Need::Length), true, "long point to long point"),
-    field("left_end", Want::Expr(Need::Angle), false, "90 deg is square"),
-    field("right_end", Want::Expr(Need::Angle), false, "90 deg is square"),
-    field("make", Want::Expr(Need::Number), false, "how many; 1 unless told"),
+    field("material", Want::Text, false, "what it is made of").usual("mild steel"),
+    field("length", Want::Expr(Need::Length), true, "long point to long point").within(0.1, 1e5),
+    field("left_end", Want::Expr(Need::Angle), false, "angle of the end, inside the metal; 90 deg is square")
+        .usual("90 deg")
+        .within(15.0, 165.0),
+    field("right_end", Want::Expr(Need::Angle), false, "angle of the end, inside the metal; 90 deg is square")
+        .usual("90 deg")
+        .within(15.0, 165.0),
+    field("make", Want::Expr(Need::Number), false, "how many").usual("1").within(0.0, MOST),
 ];
 
 const BLANK: &[Field] = &[
     field("name", Want::Text, true, "name of the piece"),
-    field("shape", Want::OneOf(&["plate"]), false, "plate"),
+    field("shape", Want::OneOf(&["plate"]), false, "shape of the stock").usual("plate"),
     field("size", Want::Text, true, "thickness: 6 mm"),
-    field("material", Want::Text, false, "mild steel unless told"),
-    field("length", Want::Expr(Need::Length), true, "length of the rectangle"),
-    field("width", Want::Expr(Need::Length), true, "width of the rectangle"),
-    field("make", Want::Expr(Need::Number), false, "how many; 1 unless told"),
+    field("material", Want::Text, false, "what it is made of").usual("mild steel"),
+    field("length", Want::Expr(Need::Length), true, "length of the rectangle").within(0.1, 1e5),
+    field("width", Want::Expr(Need::Length), true, "width of the rectangle").within(0.1, 1e5),
+    field("make", Want::Expr(Need::Number), false, "how many").usual("1").within(0.0, MOST),
 ];
 
 const BENDING: &[Field] = &[
-    field("k", Want::Expr(Need::Number), false, "neutral line as a fraction of the thickness, from your own test bend"),
+    field("k", Want::Expr(Need::Number), false, "neutral line as a fraction of the thickness, from your own test bend")
+        .within(0.0, 1.0),
     field(
         "method",
         Want::OneOf(&["DIN 6935", "Machinery's Handbook"]),
@@ -48,23 +57,25 @@ const BENDING: &[Field] = &[
     ),
 ];
 
-/// A job file.
-pub const JOB: &[Field] = &[
-    field("form", Want::Number, false, "number of the file's form; 1"),
+const FIELDS: &[Field] = &[
+    field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("job", Want::Text, true, "name of the job"),
     field("by", Want::Text, false, "whose workshop"),
-    field(
-        "units",
-        Want::OneOf(&["mm", "inch"]),
-        false,
-        "how bare lengths are read and results printed; mm unless told",
-    ),
-    field("sizes", Want::OneOf(&["metric", "inch"]), false, "usual sizes that templates offer; as `units` unless told"),
+    field("units", Want::OneOf(&["mm", "inch"]), false, "how bare lengths are read and results printed").usual("mm"),
+    field("sizes", Want::OneOf(&["metric", "inch"]), false, "usual sizes that templates offer").usual("as `units`"),
     field("bin", Want::Text, false, "the scrap bin, from this file's folder"),
-    field("paper", Want::OneOf(&["A4", "Letter"]), false, "A4 for mm, Letter for inch unless told"),
+    field("paper", Want::OneOf(&["A4", "Letter"]), false, "paper in the printer").usual("A4 for mm, Letter for inch"),
     field("measured", Want::Values(Need::Any), false, "what was measured, once"),
     field("bending", Want::Table(BENDING), false, "how flat lengths are worked out"),
     field("part", Want::List(PART), false, "parts from templates"),
     field("cut", Want::List(CUT), false, "plain cuts of bar, without a template"),
     field("blank", Want::List(BLANK), false, "plain rectangles of plate"),
 ];
+
+/// A job file.
+pub const JOB: FileForm = FileForm {
+    name: "job",
+    says: "What was measured on the vehicle, and which parts are wanted.",
+    fields: FIELDS,
+    rules: &[],
+};

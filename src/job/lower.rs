@@ -1,15 +1,12 @@
 //! From the job file as written to the job as meant; every fault is collected.
 
-use super::fields::JOB;
-use crate::diag::{Diagnostic, FileId};
-use crate::expr::{Definition, Scope, solve};
+use super::fields::{CUT, JOB, MOST};
+use crate::diag::{Diagnostic, FileId, Severity};
+use crate::expr::{Definition, Scope, solve, unused};
 use crate::handbook::{self, bend::KMethod};
-use crate::source::{Obj, Text, check_form, nearest, read_toml};
-use crate::units::{Angle, Dim, Length, System, parse_size};
+use crate::source::{Obj, Text, check_form, read_toml};
+use crate::units::{Angle, Length, System};
 use std::ops::Range;
-
-/// Most copies of one thing in a job.
-const MOST: u32 = 1_000;
 
 /// Name, place of the name, text of an answer.
 pub type Given = (String, Range<usize>, Text);
@@ -119,7 +116,7 @@ pub struct Job {
 
 /// Read a job. Faults go to `out`; what is right is returned all the same.
 pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
-    let obj = read_toml(file, text, JOB, "a job", out);
+    let obj = read_toml(file, text, &JOB, out);
     check_form(&obj, file, out);
     let units = if obj.word("units") == Some("inch") { System::Inch } else { System::Metric };
     let sizes = match obj.word("sizes") {
@@ -144,6 +141,12 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     if ["part", "cut", "blank"].iter().all(|k| obj.list(k).is_empty()) && lower.out.is_empty() {
         let d = Diagnostic::error("empty-job", "this job asks for nothing", file, 0..0);
         lower.out.push(d.help("add a [[part]], a [[cut]] or a [[blank]]"));
+    }
+    if out.iter().all(|d| d.severity != Severity::Error) {
+        let mut texts: Vec<&Text> = vec![];
+        obj.each_text(&mut |_, t| texts.push(t));
+        let names = obj.values("measured").iter().map(|(n, span, _)| (n.as_str(), span.clone()));
+        out.extend(unused(file, names, texts.into_iter(), "is measured"));
     }
     Job {
         file,
@@ -173,21 +176,14 @@ fn given(obj: &Obj) -> Vec<Given> {
 
 impl Lower<'_> {
     fn bending(&mut self, obj: &Obj) -> Option<KMethod> {
-        if let Some(text) = obj.text("k") {
-            let k = self.measured.quantity(text, Dim::PLAIN, self.out)?;
-            if !(0.0..=1.0).contains(&k) {
-                let message = format!("K comes out as {k}; it lies between 0 and 1");
-                let d = Diagnostic::error("outside-limits", message, self.file, text.span.clone());
-                self.out.push(d.help("K is the neutral line's place from the inside, as a fraction of the thickness"));
-                return None;
-            }
-            return Some(KMethod::Own(k));
+        if obj.text("k").is_some() {
+            return self.measured.field(obj, "k", self.out).map(KMethod::Own);
         }
         obj.word("method").map(|m| if m == "DIN 6935" { KMethod::Din6935 } else { KMethod::MachinerysHandbook })
     }
 
     fn make(&mut self, obj: &Obj) -> Option<u32> {
-        obj.text("make").map_or(Some(1), |t| self.measured.count(t, MOST, self.out))
+        obj.text("make").map_or(Some(1), |t| self.measured.count(t, MOST as u32, self.out))
     }
 
     fn part(&mut self, obj: &Obj) -> Option<Part> {
@@ -222,69 +218,37 @@ impl Lower<'_> {
         })
     }
 
-    fn size(&mut self, obj: &Obj) -> Option<Vec<Length>> {
-        let text = obj.text("size")?;
-        match parse_size(&text.value) {
-            Ok(s) => Some(s),
-            Err(f) => {
-                self.out.push(Diagnostic::error("bad-size", f.message, self.file, text.at(f.span)).help_if(f.help));
-                None
-            }
-        }
-    }
-
-    fn material(&mut self, obj: &Obj) -> Option<String> {
-        let Some(text) = obj.text("material") else {
-            return handbook::material::find("mild steel").map(|m| m.name.to_string());
+    /// Shape, sizes and material of the steel.
+    fn steel(&mut self, obj: &Obj, shape: &str) -> Option<(Vec<Length>, String)> {
+        let material = match obj.text("material") {
+            Some(text) => handbook::material_of(text, self.out),
+            None => handbook::material::find("mild steel"),
         };
-        let found = handbook::material::find(&text.value).map(|m| m.name.to_string());
-        if found.is_none() {
-            let known = handbook::material::names();
-            let near = nearest(&text.value, known.iter().copied()).map(|n| format!("did you mean \"{n}\"?"));
-            let message = format!("material \"{}\" is not in the handbook", text.value);
-            let d = Diagnostic::error("unknown-material", message, self.file, text.span.clone());
-            self.out.push(d.help_if(near).help(format!("known materials: {}", known.join(", "))));
-        }
-        found
+        let name = material.map_or("mild steel", |m| m.name);
+        let size = handbook::size_of(obj.text("size")?, shape, name, self.out)?;
+        Some((size, material?.name.to_string()))
     }
 
-    /// A length of metal to cut: more than 0, less than 100 m.
     fn length(&mut self, obj: &Obj, key: &str) -> Option<Length> {
-        let text = obj.text(key)?;
-        let mm = self.measured.quantity(text, Dim::LENGTH, self.out)?;
-        if !(0.1..1e5).contains(&mm) {
-            let message = format!("`{key}` comes out as {mm:.1} mm; it must be more than 0 and less than 100 m");
-            let d = Diagnostic::error("outside-limits", message, self.file, text.span.clone());
-            self.out.push(d.help("check the values that it is worked out from"));
-            return None;
-        }
-        Some(Length::mm(mm))
+        self.measured.field(obj, key, self.out).map(Length::mm)
     }
 
     fn end(&mut self, obj: &Obj, key: &str) -> Option<Angle> {
-        let Some(text) = obj.text(key) else { return Some(Angle::degrees(90.0)) };
-        let degrees = self.measured.quantity(text, Dim::ANGLE, self.out)?;
-        if !(15.0..=165.0).contains(&degrees) {
-            let message = format!("`{key}` is {degrees:.1} deg; a saw cuts from 15 to 165 deg, 90 deg is square");
-            let d = Diagnostic::error("outside-limits", message, self.file, text.span.clone());
-            self.out.push(d.help("give the angle inside the metal between the cut and the marked edge"));
-            return None;
-        }
-        Some(Angle::degrees(degrees))
+        self.measured.field_or_usual(CUT, obj, key, self.out).map(Angle::degrees)
     }
 
     fn cut(&mut self, obj: &Obj) -> Option<PlainCut> {
-        let size = self.size(obj);
-        let material = self.material(obj);
+        let steel = self.steel(obj, obj.word("shape").unwrap_or(""));
         let length = self.length(obj, "length");
         let left_end = self.end(obj, "left_end");
         let right_end = self.end(obj, "right_end");
         let make = self.make(obj);
+        let (size, material) = steel?;
         Some(PlainCut {
             name: obj.word("name")?.to_string(),
             shape: obj.word("shape")?.to_string(),
-            size: size?,
-            material: material?,
+            size,
+            material,
             length: length?,
             left_end: left_end?,
             right_end: right_end?,
@@ -294,14 +258,14 @@ impl Lower<'_> {
     }
 
     fn blank(&mut self, obj: &Obj) -> Option<Blank> {
-        let size = self.size(obj);
-        let material = self.material(obj);
+        let steel = self.steel(obj, "plate");
         let (length, width) = (self.length(obj, "length"), self.length(obj, "width"));
         let make = self.make(obj);
+        let (size, material) = steel?;
         Some(Blank {
             name: obj.word("name")?.to_string(),
-            thickness: *size?.first()?,
-            material: material?,
+            thickness: *size.first()?,
+            material,
             length: length?,
             width: width?,
             make: make?,

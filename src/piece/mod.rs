@@ -25,7 +25,7 @@ mod strip;
 mod volume;
 mod walk;
 
-pub use build::{Request, SHAPES, build_pieces, profile_of};
+pub use build::{Request, build_pieces, profile_of};
 pub use hole::{Hole, HoleShape};
 pub use section::{End, Face, FaceHole, Profile, Section};
 pub use strip::{Bend, BendTurn, EndShape, Flat, Step, Strip, StripHole};

@@ -1,11 +1,17 @@
 //! Words and tables: flat patterns, findings and the cut plan as text, CSV and JSON.
 
 mod json;
+mod manual;
 mod plan;
+mod schema;
 mod tables;
 mod text;
 
 pub use json::{findings_json, flats_json, plan_json, values_json};
+pub use manual::{EXAMPLES, explain, topics, topics_text};
 pub use plan::{BarGroup, CutPlan, Demand, SheetGroup};
+pub use schema::schema;
 pub use tables::Table;
-pub use text::{CAUTIONS, check_text, flat_text, parts_text, plan_csv, plan_text, template_text};
+pub use text::{
+    BreakLine, CAUTIONS, check_text, flat_text, parts_text, plan_csv, plan_text, template_check_text, template_text,
+};

@@ -382,3 +382,45 @@ pub fn template_text(template: &Template) -> String {
     }
     out
 }
+
+/// Most breaks that are listed one by one.
+const MOST_BREAKS: usize = 12;
+
+/// Answers with which a template makes nothing.
+#[derive(Clone, Copy, Debug)]
+pub struct BreakLine<'a> {
+    /// Name and answer.
+    pub answers: &'a [(String, String)],
+    /// Code of the first fault.
+    pub code: &'a str,
+    /// The first fault.
+    pub message: &'a str,
+}
+
+/// What a template did without a job: name, pieces, sets of answers (tried,
+/// made, with a failed check), and where it breaks.
+pub fn template_check_text(
+    name: &str,
+    pieces: &[String],
+    (tried, made, failed): (usize, usize, usize),
+    breaks: &[BreakLine],
+) -> String {
+    let mut out = format!("template {name}: reads well; at its usual answers it makes {}\n", pieces.join(", "));
+    out += &format!("{made} of {tried} sets of answers at the corners of its ranges make a part");
+    out += &if failed > 0 {
+        format!("; {failed} of these fail a check, which is what checks are for\n")
+    } else {
+        "\n".into()
+    };
+    for b in breaks.iter().take(MOST_BREAKS) {
+        let with: Vec<String> = b.answers.iter().map(|(n, v)| format!("{n} = {v}")).collect();
+        out += &format!("  breaks with {}\n      [{}] {}\n", with.join(", "), b.code, b.message);
+    }
+    if breaks.len() > MOST_BREAKS {
+        out += &format!("  and with {} more\n", breaks.len() - MOST_BREAKS);
+    }
+    if !breaks.is_empty() {
+        out += "Narrow the limits (at_least, at_most may be formulas over other answers), or leave it: a job is told the same.\n";
+    }
+    out
+}

@@ -3,7 +3,7 @@
 use super::Request;
 use crate::diag::{Diagnostic, Severity, Shown};
 use crate::job::{Job, read_job};
-use crate::source::{Files, SourceMap, Text, nearest, safe_name};
+use crate::source::{Files, SourceMap, Text, kind_of_file, nearest, safe_name};
 use crate::stock::{Bin, read_bin};
 use crate::template::{BUILT_IN, Template, read_template};
 use sha2::{Digest, Sha256};
@@ -54,6 +54,25 @@ fn shown_name(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
+/// A file that cannot be read.
+pub(super) fn cannot_read(path: &Path, e: &std::io::Error) -> Trouble {
+    let d = Diagnostic::bare("file", format!("cannot read {}: {e}", shown_name(path)));
+    let d = d.help("give the path of a job file, or make one with: droprack new DIR");
+    Trouble { diagnostics: vec![d], shown: vec![] }
+}
+
+/// A template or a bin in the place of the job is told as such, not key by key.
+fn not_a_job(path: &Path, text: &str) -> Result<(), Trouble> {
+    let what = match kind_of_file(text) {
+        Some("template") => "a template: look through it with droprack check, or name it in a job",
+        Some("bin") => "a scrap bin: name it in a job with bin = \"...\", or give it with --bin",
+        _ => return Ok(()),
+    };
+    let (is, help) = what.split_once(": ").unwrap_or((what, ""));
+    let d = Diagnostic::bare("not-a-job", format!("{} is {is}, not a job", shown_name(path)));
+    Err(Trouble { diagnostics: vec![d.help(help)], shown: vec![] })
+}
+
 /// Read a job, its templates and its bin.
 ///
 /// # Errors
@@ -61,14 +80,8 @@ fn shown_name(path: &Path) -> String {
 pub fn load(files: &dyn Files, request: &Request) -> Result<Loaded, Trouble> {
     let mut sources = SourceMap::default();
     let mut out = vec![];
-    let text = match files.read(&request.job) {
-        Ok(t) => t,
-        Err(e) => {
-            let d = Diagnostic::bare("file", format!("cannot read {}: {e}", shown_name(&request.job)));
-            let d = d.help("give the path of a job file, or make one with: droprack new DIR");
-            return Err(Trouble { diagnostics: vec![d], shown: vec![] });
-        }
-    };
+    let text = files.read(&request.job).map_err(|e| cannot_read(&request.job, &e))?;
+    not_a_job(&request.job, &text)?;
     let file = sources.add(&shown_name(&request.job), &text);
     let job = read_job(file, sources.text(file).to_string().as_str(), &mut out);
     let folder = request.job.parent().unwrap_or(Path::new("")).to_path_buf();
@@ -117,10 +130,7 @@ fn find_template(
             }
             let text = sources.text(file).to_string();
             let template = read_template(file, &text, out);
-            if template.name != name.value {
-                let message = format!("this file is called {file_name}, but its template is `{}`", template.name);
-                out.push(Diagnostic::error("template-name", message, file, 0..0).help("give both the same name"));
-            }
+            out.extend(misnamed(&template, &path));
             return Some(template);
         }
     }
@@ -138,6 +148,15 @@ fn find_template(
     let message = format!("there is no template \"{}\"", name.value);
     out.push(Diagnostic::error("unknown-template", message, name.file, name.span.clone()).help_if(near).help(looked));
     None
+}
+
+/// A template's file is called after it, so that a job can find it.
+pub(super) fn misnamed(template: &Template, path: &Path) -> Option<Diagnostic> {
+    let stem = path.file_stem()?.to_string_lossy();
+    let text = template.obj.text("template").filter(|_| *stem != *template.name)?;
+    let message = format!("this file is called {stem}.toml, but its template is \"{}\"", template.name);
+    let d = Diagnostic::error("template-name", message, text.file, text.span.clone());
+    Some(d.help("give both the same name"))
 }
 
 fn load_bin(
@@ -181,14 +200,33 @@ fn nearest_bin(files: &dyn Files, folder: &Path) -> Option<PathBuf> {
     whole.ancestors().map(|a| a.join("bin.toml")).find(|p| files.exists(p))
 }
 
-/// All built-in templates, and those beside `folder`.
+/// All built-in templates.
 pub fn templates() -> Vec<Template> {
+    templates_near(&crate::source::Memory::default(), Path::new(""), &[])
+}
+
+/// All built-in templates, and those of `names` (files of `folder`) that are
+/// templates without faults. One of the user's own stands in for a built-in one.
+pub fn templates_near(files: &dyn Files, folder: &Path, names: &[PathBuf]) -> Vec<Template> {
     let mut sources = SourceMap::default();
-    BUILT_IN
+    let mut all: Vec<Template> = BUILT_IN
         .iter()
         .map(|(name, text)| {
             let file = sources.add(name, text);
             read_template(file, text, &mut vec![])
         })
-        .collect()
+        .collect();
+    for name in names {
+        let Ok(text) = files.read(&folder.join(name)) else { continue };
+        if kind_of_file(&text) != Some("template") {
+            continue;
+        }
+        let file = sources.add(&shown_name(name), &text);
+        let own = read_template(file, sources.text(file).to_string().as_str(), &mut vec![]);
+        if !own.faulty {
+            all.retain(|t| t.name != own.name);
+            all.push(own);
+        }
+    }
+    all
 }

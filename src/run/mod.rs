@@ -1,15 +1,19 @@
 //! The pipeline, one function a command: read, answer, build, lay flat, check,
 //! plan, write.
 
+mod check_template;
 mod load;
 mod make;
+mod measure;
 mod new;
 mod plan;
 mod work;
 
-pub use load::{Loaded, Trouble, load, templates};
+pub use check_template::{Break, TemplateReport, check_template, example_answers};
+pub use load::{Loaded, Trouble, load, templates, templates_near};
 pub use make::{Made, make, whole_json};
-pub use new::new_folder;
+pub use measure::measuring_sheet;
+pub use new::{Start, new_folder};
 pub use plan::plan_cuts;
 pub use work::{Worked, work_out};
 

@@ -2,13 +2,13 @@
 
 use super::load::{Loaded, Trouble};
 use crate::checks::{Finding, Verdict, check_piece};
-use crate::diag::{Diagnostic, Severity};
+use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
 use crate::handbook;
 use crate::job::{Copy, Part};
-use crate::piece::{End, Face, Form, Hand, Piece, Plate, Request, SHAPES, Section, Stock, build_pieces, profile_of};
-use crate::source::{nearest, safe_name};
+use crate::piece::{End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_pieces, profile_of};
+use crate::source::safe_name;
 use crate::space::Frame;
 use crate::template::{Answers, CheckOutcome, answer, outcomes};
 use crate::units::{Dim, show_quantity};
@@ -60,7 +60,7 @@ pub fn work_out(loaded: &Loaded) -> Result<Worked, Trouble> {
     } else {
         lay_flat(loaded, &mut worked, &mut out);
         if out.iter().all(|d| d.severity != Severity::Error) {
-            same_files(&worked, &mut out);
+            same_files(loaded, &worked, &mut out);
         }
     }
     let (notes, errors): (Vec<_>, Vec<_>) = out.into_iter().partition(|d| d.severity != Severity::Error);
@@ -81,6 +81,9 @@ fn one_part(
     out: &mut Vec<Diagnostic>,
 ) {
     let Some(template) = loaded.templates.iter().find(|t| t.name == part.template.value) else { return };
+    if template.faulty {
+        return;
+    }
     let job = &loaded.job;
     let place = (job.file, copy.map_or(part.span.clone(), |c| c.span.clone()));
     let mut given = part.given.clone();
@@ -152,17 +155,13 @@ fn plain_cuts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
         let profile = match profile_of(&stock) {
             Ok(p) => p,
             Err(why) => {
-                let near = nearest(&cut.shape, SHAPES.iter().copied()).filter(|n| *n != cut.shape);
                 let d = Diagnostic::error(
                     "impossible-section",
                     format!("`{}`: {why}", cut.name),
                     loaded.job.file,
                     cut.span.clone(),
                 );
-                out.push(d.help(near.map_or_else(
-                    || format!("shapes are: {}", SHAPES.join(", ")),
-                    |n| format!("did you mean \"{n}\"?"),
-                )));
+                out.push(d.help("write the sizes in the trade's order: legs and wall, width and thickness"));
                 continue;
             }
         };
@@ -214,11 +213,37 @@ fn lay_flat(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
                 let span = place_of(loaded, &piece.part);
                 for f in faults {
                     let message = format!("{}, {}: {}", piece.part, piece.name, f.message);
-                    out.push(Diagnostic::error(f.code, message, loaded.job.file, span.clone()).help(f.help));
+                    let mut d = Diagnostic::error(f.code, message, loaded.job.file, span.clone()).help(f.help);
+                    for (file, at, says) in in_template(loaded, piece, &f.names) {
+                        d = d.also(file, at, says);
+                    }
+                    out.push(d);
                 }
             }
         }
     }
+}
+
+/// Where the holes and flats of a fault stand in the piece's template, or the
+/// piece itself where the fault names none.
+fn in_template(loaded: &Loaded, piece: &Piece, names: &[String]) -> Vec<(FileId, std::ops::Range<usize>, String)> {
+    let parts = loaded.job.parts.iter().filter(|p| piece.part.starts_with(p.name.as_str()));
+    let Some(part) = parts.max_by_key(|p| p.name.len()) else { return vec![] };
+    let Some(template) = loaded.templates.iter().find(|t| t.name == part.template.value) else { return vec![] };
+    let several = template.obj.list("piece").iter().find(|p| p.word("name") == Some(piece.name.as_str()));
+    let own = several.unwrap_or(&template.obj);
+    let steps = own.obj("strip").map_or(&[][..], |s| s.list("steps"));
+    let mut out: Vec<(FileId, std::ops::Range<usize>, String)> = vec![];
+    for o in own.list("hole").iter().chain(steps) {
+        if let Some(name) = o.text("name").filter(|n| names.contains(&n.value)) {
+            out.push((name.file, name.span.clone(), String::new()));
+        }
+    }
+    if out.is_empty() {
+        let at = ["strip", "plate", "section"].iter().find_map(|k| own.obj(k).map(|o| o.span.clone()));
+        out.extend(at.map(|a| (template.file, a, "this piece".to_string())));
+    }
+    out
 }
 
 /// Where the part of a piece stands in the job.
@@ -239,15 +264,13 @@ pub(super) fn file_name(part: &str, piece: &str) -> String {
 }
 
 /// Two pieces that would be written to one file.
-fn same_files(worked: &Worked, out: &mut Vec<Diagnostic>) {
+fn same_files(loaded: &Loaded, worked: &Worked, out: &mut Vec<Diagnostic>) {
     let mut seen: BTreeMap<String, String> = BTreeMap::new();
     for p in &worked.pieces {
         if let Some(other) = seen.insert(file_name(&p.part, &p.name), p.key()) {
             let message = format!("pieces `{other}` and `{}` would be written to one file", p.key());
-            out.push(
-                Diagnostic::bare("same-name", message)
-                    .help("give one of the parts another name; capitals and marks do not count"),
-            );
+            let d = Diagnostic::error("same-name", message, loaded.job.file, place_of(loaded, &p.part));
+            out.push(d.help("give one of the parts another name; capitals and marks do not count"));
         }
     }
 }

@@ -29,6 +29,18 @@ impl Files for Disk {
     }
 }
 
+/// TOML files of a folder and of its folder `templates`, by name, sorted.
+pub fn toml_files(folder: &Path) -> Vec<PathBuf> {
+    let mut out = vec![];
+    for inner in ["", "templates"] {
+        let Ok(entries) = std::fs::read_dir(folder.join(inner)) else { continue };
+        let names = entries.filter_map(|e| Some(PathBuf::from(inner).join(e.ok()?.file_name())));
+        out.extend(names.filter(|n| n.extension().is_some_and(|e| e == "toml")));
+    }
+    out.sort();
+    out
+}
+
 /// Files in memory.
 #[derive(Clone, Debug, Default)]
 pub struct Memory(pub BTreeMap<PathBuf, String>);

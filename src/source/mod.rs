@@ -5,10 +5,13 @@ mod fields;
 mod files;
 mod out;
 mod reader;
+mod rules;
+mod syntax;
 mod text;
 
-pub use fields::{Field, Item, Need, Obj, Want, field};
-pub use files::{Disk, Files, Memory, SourceMap};
+pub use fields::{Case, Field, FileForm, Item, Need, Obj, Rule, Want, case, field};
+pub use files::{Disk, Files, Memory, SourceMap, toml_files};
 pub use out::{OutFolder, safe_name};
-pub use reader::{check_form, nearest, read_toml};
+pub use reader::{check_form, kind_of_file, nearest, read_toml};
+pub use rules::is_for;
 pub use text::Text;

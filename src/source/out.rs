@@ -32,6 +32,9 @@ pub fn safe_name(name: &str) -> String {
     if out.is_empty() { "unnamed".to_string() } else { out }
 }
 
+/// Largest size of all results together.
+const MOST_BYTES: usize = 500_000_000;
+
 /// Files to be written, by their name below the output folder.
 #[derive(Clone, Debug, Default)]
 pub struct OutFolder {
@@ -50,6 +53,10 @@ impl OutFolder {
         };
         if parts.len() > 2 || !parts.iter().all(plain) || name == MANIFEST {
             return Err(format!("'{name}' cannot be the name of a result"));
+        }
+        let all: usize = self.files.values().map(Vec::len).sum();
+        if all + bytes.len() > MOST_BYTES {
+            return Err(format!("the results are larger than {} MB: split the job", MOST_BYTES / 1_000_000));
         }
         if self.files.insert(name.to_string(), bytes).is_some() {
             return Err(format!("two results are called '{name}'; give one of the parts another name"));
@@ -71,7 +78,6 @@ impl OutFolder {
     /// # Errors
     /// What the disk said, with the path.
     pub fn write(&self, folder: &Path) -> io::Result<()> {
-        let told = |path: &Path, e: io::Error| io::Error::new(e.kind(), format!("{}: {e}", path.display()));
         let parent = folder.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
         fs::create_dir_all(parent).map_err(|e| told(parent, e))?;
         let beside = tempfile::Builder::new().prefix(".droprack-").tempdir_in(parent).map_err(|e| told(parent, e))?;
@@ -98,6 +104,28 @@ impl OutFolder {
         Ok(())
     }
 
+    /// Write everything as new files of a folder that a person works in: no
+    /// manifest, and nothing that is there already is touched.
+    ///
+    /// # Errors
+    /// Which file is there already, or what the disk said, with the path.
+    pub fn write_new(&self, folder: &Path) -> io::Result<()> {
+        if let Some(name) = self.files.keys().find(|n| folder.join(n).exists()) {
+            let said = format!("{} is there already; nothing was written", folder.join(name).display());
+            return Err(io::Error::new(io::ErrorKind::AlreadyExists, said));
+        }
+        fs::create_dir_all(folder).map_err(|e| told(folder, e))?;
+        let beside = tempfile::Builder::new().prefix(".droprack-").tempdir_in(folder).map_err(|e| told(folder, e))?;
+        for (name, bytes) in &self.files {
+            put(&beside.path().join(name), bytes).map_err(|e| told(folder, e))?;
+        }
+        for name in self.files.keys() {
+            let to = folder.join(name);
+            fs::rename(beside.path().join(name), &to).map_err(|e| told(&to, e))?;
+        }
+        Ok(())
+    }
+
     /// Remove what the last manifest lists and this run does not write again.
     fn remove_last_run(&self, folder: &Path) -> io::Result<()> {
         let Ok(list) = fs::read_to_string(folder.join(MANIFEST)) else { return Ok(()) };
@@ -114,6 +142,10 @@ impl OutFolder {
         }
         Ok(())
     }
+}
+
+fn told(path: &Path, e: io::Error) -> io::Error {
+    io::Error::new(e.kind(), format!("{}: {e}", path.display()))
 }
 
 #[allow(clippy::disallowed_methods)] // the one place that writes files

@@ -1,7 +1,8 @@
 //! TOML with places, checked against a field table; every fault is collected.
 
-use super::fields::{Field, Item, Obj, Want};
+use super::fields::{Field, FileForm, Item, Obj, Rule, Want};
 use super::text::{Map, Text, map_of};
+use super::{rules, syntax};
 use crate::diag::{Diagnostic, FileId};
 use std::ops::Range;
 use toml::Spanned;
@@ -22,18 +23,21 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
 
 /// Read a file's text by its field table. Faults go to `out`; what is right is
 /// returned all the same, so that several faults can be told at once.
-pub fn read_toml(file: FileId, text: &str, table: &'static [Field], what: &str, out: &mut Vec<Diagnostic>) -> Obj {
+pub fn read_toml(file: FileId, text: &str, form: &'static FileForm, out: &mut Vec<Diagnostic>) -> Obj {
     if text.len() > LARGEST {
-        out.push(Diagnostic::error(
-            "file-too-large",
-            format!("this file has {} bytes; {LARGEST} at most", text.len()),
-            file,
-            0..0,
-        ));
+        out.push(
+            Diagnostic::error(
+                "file-too-large",
+                format!("this file has {} bytes; {LARGEST} at most", text.len()),
+                file,
+                0..0,
+            )
+            .help("split it: a job of a thousand parts has 200 kB"),
+        );
         return Obj::default();
     }
     let mut reader = Reader { file, text, out };
-    reader.read(table, what)
+    reader.read(form)
 }
 
 /// Check the number of a file's form; a newer one is not guessed at.
@@ -42,6 +46,24 @@ pub fn check_form(obj: &Obj, file: FileId, out: &mut Vec<Diagnostic>) {
         let message = format!("this file has form {}; this droprack reads form 1", t.value);
         let d = Diagnostic::error("unknown-form", message, file, t.span.clone());
         out.push(d.help("use a newer droprack, or write form = 1"));
+    }
+}
+
+/// What kind of file a text is, by its keys: `job`, `template` or `bin`.
+pub fn kind_of_file(text: &str) -> Option<&'static str> {
+    if text.len() > LARGEST {
+        return None;
+    }
+    let (root, _) = DeTable::parse_recoverable(text.trim_start_matches('\u{feff}'));
+    let has = |key: &str| root.get_ref().iter().any(|(k, _)| k.get_ref().as_ref() == key);
+    if has("job") || has("part") || has("measured") {
+        Some("job")
+    } else if has("template") {
+        Some("template")
+    } else if has("offcut") || has("buy") || has("saw") {
+        Some("bin")
+    } else {
+        None
     }
 }
 
@@ -58,41 +80,30 @@ impl Reader<'_> {
         self.out.push(d);
     }
 
-    fn read(&mut self, table: &'static [Field], what: &str) -> Obj {
+    fn read(&mut self, form: &'static FileForm) -> Obj {
         let (root, faults) = DeTable::parse_recoverable(self.text);
         let broken = !faults.is_empty();
+        let mut lines = vec![];
         for f in faults {
             let span = f.span().unwrap_or(0..0);
-            let help = self.syntax_help(span.start);
-            let message = f.message().lines().next().unwrap_or("not understood").to_string();
-            self.say("toml-syntax", format!("this file is not written correctly: {message}"), span, help);
+            // One slip can break a line twice; the first break is the slip.
+            let line = self.text.get(..span.start).map_or(0, |t| t.matches('\n').count());
+            if lines.contains(&line) {
+                continue;
+            }
+            lines.push(line);
+            let (message, help) = syntax::plain(self.text, &span, f.message());
+            self.say("toml-syntax", message, span, vec![help]);
         }
         let known = self.out.len();
-        let obj = self.table(table, root.get_ref(), 0..0, what);
+        let what = format!("a {}", form.name);
+        let obj = self.table(form.fields, form.rules, root.get_ref(), 0..0, &what);
         if broken {
             // Of a half-read file only what is surely wrong is told.
             self.out.truncate(known);
+            return Obj::default();
         }
         obj
-    }
-
-    /// Plain words for the mistakes that everybody makes.
-    fn syntax_help(&self, at: usize) -> Vec<String> {
-        let at = at.min(self.text.len());
-        let start = self.text[..at].rfind('\n').map_or(0, |i| i + 1);
-        let line = self.text[start..].lines().next().unwrap_or("");
-        let Some((_, value)) = line.split_once('=') else { return vec![] };
-        let value = value.split('#').next().unwrap_or("").trim();
-        let bare = value.starts_with(|c: char| c.is_alphanumeric() || "-.(½¼¾".contains(c));
-        if bare {
-            vec![format!("put it in quotes: \"{value}\"")]
-        } else if value.matches('"').count() == 1 {
-            vec!["add the closing quote \"".to_string()]
-        } else if value.matches('"').count() == 3 {
-            vec!["write in for inches inside quotes, not the inch mark".to_string()]
-        } else {
-            vec![]
-        }
     }
 
     fn text_of(&self, v: &Spanned<DeValue>) -> Option<Text> {
@@ -116,12 +127,22 @@ impl Reader<'_> {
         }
     }
 
-    fn table(&mut self, fields: &'static [Field], t: &DeTable, span: Range<usize>, what: &str) -> Obj {
-        let mut obj = Obj { span: span.clone(), items: vec![] };
+    fn table(
+        &mut self,
+        fields: &'static [Field],
+        rules: &'static [Rule],
+        t: &DeTable,
+        span: Range<usize>,
+        what: &str,
+    ) -> Obj {
+        let mut obj = Obj { span: span.clone(), items: vec![], faulty: vec![] };
+        let mut meant = vec![];
         for (k, v) in t.iter() {
             let key: &str = k.get_ref().as_ref();
             let Some(f) = fields.iter().find(|f| f.key == key) else {
-                let near = nearest(key, fields.iter().map(|f| f.key)).map(|n| format!("did you mean `{n}`?"));
+                let near = nearest(key, fields.iter().map(|f| f.key));
+                meant.extend(near);
+                let near = near.map(|n| format!("did you mean `{n}`?"));
                 let all = format!("{what} can have: {}", fields.iter().map(|f| f.key).collect::<Vec<_>>().join(", "));
                 self.say(
                     "unknown-key",
@@ -131,17 +152,25 @@ impl Reader<'_> {
                 );
                 continue;
             };
-            if let Some(item) = self.item(f, v, k.span()) {
-                obj.items.push((f.key, k.span(), item));
+            match self.item(f, v, k.span()) {
+                Some(item) => obj.items.push((f, k.span(), item)),
+                None => obj.faulty.push(f.key),
             }
         }
-        for f in fields.iter().filter(|f| f.must && !t.iter().any(|(k, _)| k.get_ref().as_ref() == f.key)) {
+        // A misspelt key has been told; that it is missing follows.
+        let there = |key: &str| meant.contains(&key) || t.iter().any(|(k, _)| k.get_ref().as_ref() == key);
+        for f in fields.iter().filter(|f| f.must && !there(f.key)) {
             self.say(
                 "missing-key",
                 format!("{what} needs `{}`", f.key),
                 span.clone(),
-                vec![format!("add a line {} = ... ({})", f.key, f.words)],
+                vec![format!("add a line {} ({})", rules::line(f), f.words)],
             );
+        }
+        let mut keys: Vec<(&str, Range<usize>)> = t.iter().map(|(k, _)| (k.get_ref().as_ref(), k.span())).collect();
+        keys.extend(meant.iter().map(|m| (*m, span.clone())));
+        for (code, message, at, help) in rules::broken(rules, fields, &keys, &obj, what) {
+            self.say(code, message, at.unwrap_or(span.clone()), vec![help]);
         }
         obj
     }
@@ -171,9 +200,9 @@ impl Reader<'_> {
             (Want::Pair(_), _) => self.wrong(f, v, "a list of two: [\"along\", \"up\"]"),
             (Want::Table(t), DeValue::Table(d)) => {
                 let span = if v.span().is_empty() { key } else { v.span() };
-                Some(Item::Obj(self.table(t, d, span, &format!("[{}]", f.key))))
+                Some(Item::Obj(self.table(t, f.rules, d, span, &format!("[{}]", f.key))))
             }
-            (Want::List(t), DeValue::Array(a)) => self.list(f, t, a.iter().collect()),
+            (Want::List(t), DeValue::Array(a)) => self.list(f, t, &a.iter().collect::<Vec<_>>()),
             (Want::List(_), DeValue::Table(_)) => {
                 self.say(
                     "single-block",
@@ -224,11 +253,11 @@ impl Reader<'_> {
         Some(Item::Texts(texts))
     }
 
-    fn list(&mut self, f: &Field, table: &'static [Field], items: Vec<&Spanned<DeValue>>) -> Option<Item> {
+    fn list(&mut self, f: &Field, table: &'static [Field], items: &[&Spanned<DeValue>]) -> Option<Item> {
         let mut out = vec![];
         for x in items {
             if let DeValue::Table(t) = x.get_ref() {
-                out.push(self.table(table, t, x.span(), &format!("[[{}]]", f.key)));
+                out.push(self.table(table, f.rules, t, x.span(), &format!("[[{}]]", f.key)));
             } else {
                 self.wrong(f, x, "a block of lines or { } for each");
             }
@@ -242,7 +271,7 @@ impl Reader<'_> {
             let name = k.get_ref().to_string();
             if let DeValue::Table(inner) = x.get_ref() {
                 let span = if x.span().is_empty() { k.span() } else { x.span() };
-                let obj = self.table(table, inner, span, &format!("[{}.{name}]", f.key));
+                let obj = self.table(table, f.rules, inner, span, &format!("[{}.{name}]", f.key));
                 self.check_name(&name, k.span());
                 out.push((name, k.span(), obj));
             } else {
@@ -260,10 +289,13 @@ impl Reader<'_> {
     fn values(&mut self, t: &DeTable, before: &str, out: &mut Vec<(String, Range<usize>, Text)>) {
         for (k, v) in t.iter() {
             let own: &str = k.get_ref().as_ref();
-            if before.is_empty() && !matches!(v.get_ref(), DeValue::Table(_)) {
-                self.check_name(own, k.span());
+            let fine = if before.is_empty() && !matches!(v.get_ref(), DeValue::Table(_)) {
+                self.check_name(own, k.span())
             } else {
-                self.check_letters(own, k.span());
+                self.check_letters(own, k.span())
+            };
+            if !fine {
+                continue;
             }
             let name = if before.is_empty() { own.to_string() } else { format!("{before}.{own}") };
             if let DeValue::Table(inner) = v.get_ref() {
@@ -272,7 +304,7 @@ impl Reader<'_> {
                 out.push((name, k.span(), text));
             } else {
                 let message = format!("`{name}` is {}; a value or a formula in quotes is needed", kind(v.get_ref()));
-                self.say("wrong-kind", message, v.span(), vec![]);
+                self.say("wrong-kind", message, v.span(), vec![format!("write {name} = \"...\"")]);
             }
         }
     }
@@ -291,15 +323,20 @@ impl Reader<'_> {
         false
     }
 
-    fn check_name(&mut self, name: &str, span: Range<usize>) {
-        if self.check_letters(name, span.clone()) && is_reserved(name) {
+    fn check_name(&mut self, name: &str, span: Range<usize>) -> bool {
+        if !self.check_letters(name, span.clone()) {
+            return false;
+        }
+        if is_reserved(name) {
             self.say(
                 "bad-name",
                 format!("`{name}` is a unit or a word of formulas; a value cannot have that name"),
                 span,
                 vec![format!("call it {name}_1, or a longer name")],
             );
+            return false;
         }
+        true
     }
 }
 
@@ -326,15 +363,17 @@ mod tests {
 
     const PART: &[Field] =
         &[field("name", Want::Text, true, "its name"), field("long", Want::Expr(Need::Length), false, "how long")];
-    const FILE: &[Field] = &[
+    const FIELDS: &[Field] = &[
         field("units", Want::OneOf(&["mm", "inch"]), false, "units"),
         field("measured", Want::Values(Need::Any), false, "measured"),
         field("part", Want::List(PART), false, "parts"),
     ];
 
+    const FILE: FileForm = FileForm { name: "job", says: "", fields: FIELDS, rules: &[] };
+
     fn read(text: &str) -> (Obj, Vec<Diagnostic>) {
         let mut out = vec![];
-        let o = read_toml(FileId(0), text, FILE, "a job", &mut out);
+        let o = read_toml(FileId(0), text, &FILE, &mut out);
         (o, out)
     }
 

@@ -37,6 +37,18 @@ impl Text {
         }
     }
 
+    /// A part of it as a text of its own, with the same places.
+    pub fn part(&self, part: Range<usize>) -> Text {
+        let map = match &self.map {
+            Map::Straight(base) => Map::Straight(base + part.start),
+            Map::Bytes(m) => {
+                let last = m.len() - 1;
+                Map::Bytes(m[part.start.min(last)..=part.end.min(last)].to_vec())
+            }
+        };
+        Text { value: self.value[part.clone()].to_string(), file: self.file, span: self.at(part), map }
+    }
+
     /// A text that stands in no file, for values that the program itself supplies.
     pub fn made(value: &str, file: FileId) -> Text {
         Text { value: value.to_string(), file, span: 0..0, map: Map::Bytes(vec![0]) }

@@ -1,21 +1,35 @@
 //! The keys of a bin file.
 
-use crate::source::{Field, Need, Want, field};
+use crate::handbook::SHAPES;
+use crate::source::{Case, Field, FileForm, Need, Rule, Want, case, field};
 
-const SAW: &[Field] = &[
-    field("kerf", Want::Expr(Need::Length), false, "what one cut eats; 3 mm unless told"),
-    field("trim", Want::Expr(Need::Length), false, "squared off each raw end; 0 mm unless told"),
-    field("keep", Want::Expr(Need::Length), false, "shortest remainder that goes back; 200 mm unless told"),
-    field("keep_plate", Want::Text, false, "smallest plate leftover that goes back, as 60 mm x 150 mm"),
+/// Shortest and longest stock, mm.
+const SPAN: (f64, f64) = (1.0, 1e5);
+
+/// Only a plate has a width of its own.
+const WIDTH: &[Rule] = &[Rule::ByWord { key: "shape", usual: None, cases: PLATE_OR_BAR }];
+const PLATE_OR_BAR: &[Case] = &[
+    case("plate", &["width"], &[]),
+    case("flat bar|angle|square tube|rectangular tube|round tube|round bar|channel", &[], &[]),
+];
+
+pub(super) const SAW: &[Field] = &[
+    field("kerf", Want::Expr(Need::Length), false, "what one cut eats").usual("3 mm").within(0.0, 20.0),
+    field("trim", Want::Expr(Need::Length), false, "squared off each raw end").usual("0 mm").within(0.0, 500.0),
+    field("keep", Want::Expr(Need::Length), false, "shortest remainder that goes back")
+        .usual("200 mm")
+        .within(0.0, SPAN.1),
+    field("keep_plate", Want::Text, false, "smallest plate leftover that goes back, as short side x long side")
+        .usual("60 x 150 mm"),
 ];
 
 const OFFCUT: &[Field] = &[
     field("id", Want::Text, true, "its name, chalked on the bar"),
-    field("shape", Want::Text, true, "flat bar, plate, angle, square tube, ..."),
+    field("shape", Want::OneOf(SHAPES), true, "shape of the stock"),
     field("size", Want::Text, true, "as the trade says it: 40 x 40 x 3 mm"),
-    field("material", Want::Text, false, "mild steel unless told"),
-    field("length", Want::Expr(Need::Length), true, "sound length"),
-    field("width", Want::Expr(Need::Length), false, "plates: sound width"),
+    field("material", Want::Text, false, "what it is made of").usual("mild steel"),
+    field("length", Want::Expr(Need::Length), true, "sound length").within(SPAN.0, SPAN.1),
+    field("width", Want::Expr(Need::Length), false, "plates: sound width").within(SPAN.0, SPAN.1),
     field("where", Want::Text, false, "where it lies"),
     field("note", Want::Text, false, "anything to remember"),
     field("keep", Want::Bool, false, "true: not to be used"),
@@ -23,18 +37,25 @@ const OFFCUT: &[Field] = &[
 
 const BUY: &[Field] = &[
     field("id", Want::Text, false, "a name for it"),
-    field("shape", Want::Text, true, "flat bar, plate, angle, square tube, ..."),
+    field("shape", Want::OneOf(SHAPES), true, "shape of the stock"),
     field("size", Want::Text, true, "as the trade says it"),
-    field("material", Want::Text, false, "mild steel unless told"),
-    field("length", Want::Expr(Need::Length), true, "length that is sold"),
-    field("width", Want::Expr(Need::Length), false, "plates: width that is sold"),
+    field("material", Want::Text, false, "what it is made of").usual("mild steel"),
+    field("length", Want::Expr(Need::Length), true, "length that is sold").within(SPAN.0, SPAN.1),
+    field("width", Want::Expr(Need::Length), false, "plates: width that is sold").within(SPAN.0, SPAN.1),
     field("price", Want::Number, true, "price of one, in your own money"),
 ];
 
-/// A bin file.
-pub const BIN: &[Field] = &[
-    field("form", Want::Number, false, "number of the file's form; 1"),
+const FIELDS: &[Field] = &[
+    field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("saw", Want::Table(SAW), false, "the saw and what is worth keeping"),
-    field("offcut", Want::List(OFFCUT), false, "remnants"),
-    field("buy", Want::List(BUY), false, "what can be bought, any number of each"),
+    field("offcut", Want::List(OFFCUT), false, "remnants").rules(WIDTH),
+    field("buy", Want::List(BUY), false, "what can be bought, any number of each").rules(WIDTH),
 ];
+
+/// A bin file.
+pub const BIN: FileForm = FileForm {
+    name: "bin",
+    says: "The scrap bin: what lies on the rack, what the saw eats, and what the dealer sells.",
+    fields: FIELDS,
+    rules: &[],
+};

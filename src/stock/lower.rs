@@ -1,12 +1,12 @@
 //! From the bin file as written to the bin as meant.
 
-use super::fields::BIN;
+use super::fields::{BIN, SAW};
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::Scope;
 use crate::handbook;
-use crate::piece::{SHAPES, Stock};
-use crate::source::{Obj, Text, check_form, nearest, read_toml};
-use crate::units::{Dim, Length, System, parse_size, show_length, show_size};
+use crate::piece::Stock;
+use crate::source::{Obj, Text, check_form, read_toml};
+use crate::units::{Length, System, parse_size, show_length, show_size};
 
 /// The saw and what is worth keeping.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -61,7 +61,7 @@ impl Default for Bin {
 
 /// Read a bin. Faults go to `out`.
 pub fn read_bin(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Bin {
-    let obj = read_toml(file, text, BIN, "a bin", out);
+    let obj = read_toml(file, text, &BIN, out);
     check_form(&obj, file, out);
     let scope = Scope::default();
     let mut lower = Lower { file, scope: &scope, out };
@@ -95,37 +95,14 @@ impl Lower<'_> {
         self.out.push(Diagnostic::error(code, message, self.file, text.span.clone()).help_if(help));
     }
 
-    /// A length from `least` mm to 100 m.
-    fn length(&mut self, obj: &Obj, key: &str, least: f64) -> Option<Length> {
-        let text = obj.text(key)?;
-        let mm = self.scope.quantity(text, Dim::LENGTH, self.out)?;
-        if !(least..1e5).contains(&mm) {
-            self.say(
-                "outside-limits",
-                format!("`{key}` is {mm:.1} mm; from {least} mm to 100 m is allowed"),
-                text,
-                Some("check the tape reading".into()),
-            );
-            return None;
-        }
-        Some(Length::mm(mm))
+    fn length(&mut self, obj: &Obj, key: &str) -> Option<Length> {
+        self.scope.field(obj, key, self.out).map(Length::mm)
     }
 
     fn saw(&mut self, obj: &Obj, saw: &mut Saw) {
         for (key, place) in [("kerf", &mut saw.kerf), ("trim", &mut saw.trim), ("keep", &mut saw.keep)] {
-            if let Some(l) = self.length(obj, key, 0.0) {
-                *place = l;
-            }
-        }
-        if saw.kerf.to_mm() > 20.0 {
-            let text = obj.text("kerf").cloned();
-            if let Some(t) = text {
-                self.say(
-                    "outside-limits",
-                    format!("a kerf of {:.1} mm; 20 mm at most", saw.kerf.to_mm()),
-                    &t,
-                    Some("measure one test cut".into()),
-                );
+            if let Some(mm) = self.scope.field_or_usual(SAW, obj, key, self.out) {
+                *place = Length::mm(mm);
             }
         }
         if let Some(text) = obj.text("keep_plate") {
@@ -164,18 +141,11 @@ impl Lower<'_> {
 
     fn entry(&mut self, obj: &Obj, price: Option<i64>) -> Option<BinEntry> {
         let stock = self.stock(obj);
-        let length = self.length(obj, "length", 1.0);
-        let width = obj.text("width").is_some().then(|| self.length(obj, "width", 1.0));
+        let length = self.length(obj, "length");
+        let width = obj.text("width").is_some().then(|| self.length(obj, "width"));
         let (stock, length) = (stock?, length?);
-        let plate = stock.shape == "plate";
-        if plate != width.is_some() {
-            let message = if plate { "a plate needs its `width`" } else { "only a plate has a `width`" };
-            let d = Diagnostic::error("missing-key", message, self.file, obj.span.clone());
-            self.out.push(d.help(if plate {
-                "add a line width = \"...\""
-            } else {
-                "take the width out, or make it a plate"
-            }));
+        // The rule between shape and width has been told by the reader.
+        if (stock.shape == "plate") != width.is_some() {
             return None;
         }
         let id = match (obj.word("id"), price) {
@@ -197,30 +167,13 @@ impl Lower<'_> {
     }
 
     fn stock(&mut self, obj: &Obj) -> Option<Stock> {
-        let shape = obj.text("shape")?;
-        if !SHAPES.contains(&shape.value.as_str()) {
-            let near = nearest(&shape.value, SHAPES.iter().copied()).map(|n| format!("did you mean \"{n}\"?"));
-            let help = near.unwrap_or_else(|| format!("shapes are: {}", SHAPES.join(", ")));
-            self.say("unknown-shape", format!("\"{}\" is not a shape of stock", shape.value), shape, Some(help));
-            return None;
-        }
-        let size = obj.text("size")?;
-        let sizes = match parse_size(&size.value) {
-            Ok(s) => s,
-            Err(f) => {
-                self.out.push(Diagnostic::error("bad-size", f.message, self.file, size.at(f.span)).help_if(f.help));
-                return None;
-            }
+        let material = match obj.text("material") {
+            Some(text) => handbook::material_of(text, self.out),
+            None => handbook::material::find("mild steel"),
         };
-        let word = obj.text("material");
-        let name = word.map_or("mild steel", |t| t.value.as_str());
-        let Some(material) = handbook::material::find(name) else {
-            let text = word?.clone();
-            let help = format!("known materials: {}", handbook::material::names().join(", "));
-            self.say("unknown-material", format!("material \"{name}\" is not in the handbook"), &text, Some(help));
-            return None;
-        };
-        Some(Stock { shape: shape.value.clone(), size: sizes, material: material.name.to_string() })
+        let (shape, material) = (obj.word("shape")?, material?);
+        let size = handbook::size_of(obj.text("size")?, shape, material.name, self.out)?;
+        Some(Stock { shape: shape.to_string(), size, material: material.name.to_string() })
     }
 
     fn ids_differ(&mut self, obj: &Obj) {

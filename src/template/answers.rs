@@ -2,11 +2,12 @@
 
 use super::Template;
 use crate::diag::{Diagnostic, FileId};
-use crate::expr::{Definition, Scope, solve};
+use crate::expr::{Definition, Scope, names_in, solve};
 use crate::expr::{Type, Value};
 use crate::handbook;
 use crate::source::{Obj, Text, nearest};
 use crate::units::{Dim, System, show_quantity};
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// What a job answers for one part or copy.
@@ -40,7 +41,8 @@ fn dim_of(kind: &str) -> Option<Dim> {
     })
 }
 
-fn type_of_ask(ask: &Obj) -> Type {
+/// The kind of a question's answer.
+pub(super) fn type_of_ask(ask: &Obj) -> Type {
     match (ask.word("kind").unwrap_or(""), dim_of(ask.word("kind").unwrap_or(""))) {
         (_, Some(d)) => Type::Quantity(d),
         ("choice", _) => Type::Word(ask.texts("choices").iter().map(|t| t.value.clone()).collect()),
@@ -81,8 +83,18 @@ pub fn answer(template: &Template, answers: &Answers, job: &Scope, out: &mut Vec
         later.push(Definition { name: name.clone(), text: text.clone(), want: None });
     }
     solve(&mut scope, &later, out);
-    for (name, _, ask) in asks {
-        check_limits(name, ask, answers, &scope, out);
+    // Given answers first: a usual one that follows from a wrong answer is not told as well.
+    let mut wrong = BTreeSet::new();
+    for given_only in [true, false] {
+        for (name, _, ask) in asks {
+            let given = answers.given.iter().any(|g| g.0 == *name);
+            if given == given_only
+                && !hangs_on(name, ask, &scope, &wrong)
+                && !check_limits(name, ask, answers, (job, &scope), out)
+            {
+                wrong.insert(name.clone());
+            }
+        }
     }
     scope
 }
@@ -130,20 +142,13 @@ fn given_value(ask: &Obj, kind: &Type, text: &Text, job: &Scope, out: &mut Vec<D
         }
         return job.typed(text, kind, out);
     };
-    if choices.is_empty() {
-        if let Some(m) = handbook::material::find(&text.value) {
-            return Some(Value::Word(m.name.to_string()));
-        }
-        let known = handbook::material::names();
-        let near = nearest(&text.value, known.iter().copied()).map(|n| format!("did you mean \"{n}\"?"));
-        let d = Diagnostic::error(
-            "unknown-material",
-            format!("material \"{}\" is not in the handbook", text.value),
-            text.file,
-            text.span.clone(),
-        );
-        out.push(d.help_if(near).help(format!("known materials: {}", known.join(", "))));
+    if text.value.contains("...") {
+        let d = Diagnostic::error("formula", "this is not filled in yet", text.file, text.span.clone());
+        out.push(d.help(format!("{}: {}", ask.word("what").unwrap_or(""), choices.join(", "))));
         return None;
+    }
+    if choices.is_empty() {
+        return handbook::material_of(text, out).map(|m| Value::Word(m.name.to_string()));
     }
     if choices.contains(&text.value) {
         return Some(Value::Word(text.value.clone()));
@@ -165,12 +170,38 @@ fn given_value(ask: &Obj, kind: &Type, text: &Text, job: &Scope, out: &mut Vec<D
     None
 }
 
-fn check_limits(name: &str, ask: &Obj, answers: &Answers, scope: &Scope, out: &mut Vec<Diagnostic>) {
+/// Whether a question's usual answer or its limits are worked out from a wrong answer.
+fn hangs_on(name: &str, ask: &Obj, scope: &Scope, wrong: &BTreeSet<String>) -> bool {
+    let mut names = BTreeSet::new();
+    for text in [ask.text("at_least"), ask.text("at_most"), scope.formulas.get(name)].into_iter().flatten() {
+        names_in(&text.value, &mut names);
+    }
+    let mut seen = BTreeSet::new();
+    while let Some(n) = names.pop_first() {
+        if wrong.contains(&n) {
+            return true;
+        }
+        if let Some(text) = scope.formulas.get(&n).filter(|_| seen.insert(n.clone())) {
+            names_in(&text.value, &mut names);
+        }
+    }
+    false
+}
+
+/// Tell a value outside of its limits; whether it is inside.
+fn check_limits(
+    name: &str,
+    ask: &Obj,
+    answers: &Answers,
+    (job, scope): (&Scope, &Scope),
+    out: &mut Vec<Diagnostic>,
+) -> bool {
     let (Some(Value::Quantity(value, dim)), Some(want)) =
         (scope.values.get(name), dim_of(ask.word("kind").unwrap_or("")))
     else {
-        return;
+        return true;
     };
+    let mut inside = true;
     for (key, least) in [("at_least", true), ("at_most", false)] {
         let Some(text) = ask.text(key) else { continue };
         let Some(limit) = scope.quantity(text, want, out) else { continue };
@@ -178,6 +209,7 @@ fn check_limits(name: &str, ask: &Obj, answers: &Answers, scope: &Scope, out: &m
         if if least { *value >= limit - near } else { *value <= limit + near } {
             continue;
         }
+        inside = false;
         let show = |v: f64| show_quantity(v, *dim, answers.units);
         let side = if least { "at least" } else { "at most" };
         let message =
@@ -188,6 +220,13 @@ fn check_limits(name: &str, ask: &Obj, answers: &Answers, scope: &Scope, out: &m
         if let Some(w) = ask.text("what") {
             d = d.help(format!("{name}: {}", w.value));
         }
-        out.push(d.also(text.file, text.span.clone(), format!("the limit, {}", show(limit))));
+        d = d.also(text.file, text.span.clone(), format!("the limit, {}", show(limit)));
+        // How the value came about: the job's formula, or the template's usual one.
+        d = match answers.given.iter().rev().find(|g| g.0 == name) {
+            Some((_, _, given)) => job.with_causes(d, given, answers.units),
+            None => scope.formulas.get(name).map(|f| scope.with_causes(d.clone(), f, answers.units)).unwrap_or(d),
+        };
+        out.push(scope.with_causes(d, text, answers.units));
     }
+    inside
 }

@@ -1,7 +1,11 @@
 //! The keys of a template file: what each holds, whether it must be there, and
 //! its words. Reading, checking and the manual all come from these tables.
 
-use crate::source::{Field, Need, Want, field};
+use crate::handbook::SHAPES;
+use crate::source::{Field, FileForm, Need, Rule, Want, case, field};
+
+/// Smallest and largest size of a piece, mm.
+const SIZE: (f64, f64) = (0.1, 20_000.0);
 
 /// A question that the job answers.
 const ASK: &[Field] = &[
@@ -17,15 +21,28 @@ const ASK: &[Field] = &[
     field("usual_inch", Want::Expr(Need::Any), false, "the same for a job with sizes = \"inch\""),
     field("at_least", Want::Expr(Need::Any), false, "smallest answer allowed"),
     field("at_most", Want::Expr(Need::Any), false, "largest answer allowed"),
+    field("example", Want::Expr(Need::Any), false, "an answer to try the template with, where there is no usual one"),
+    field("tape", Want::Exprs(Need::Length), false, "on the sketch: from x, y to x, y, where the tape lies"),
+    field("hook", Want::Text, false, "where to hook the tape, and where to read it"),
 ];
+
+const ASK_RULES: &[Rule] = &[Rule::ByWord {
+    key: "kind",
+    usual: None,
+    cases: &[
+        case("choice", &["choices"], &[]),
+        case("length|angle|count|number|mass|force|stress", &[], &["at_least", "at_most"]),
+        case("material", &[], &[]),
+    ],
+}];
 
 /// One step of a strip's walk.
 const STEP: &[Field] = &[
     field("flat", Want::Expr(Need::Length), false, "length of a straight run"),
     field("name", Want::Text, false, "name of the flat, for holes"),
-    field("bend", Want::Expr(Need::Angle), false, "how far the metal turns; 90 deg makes an L"),
+    field("bend", Want::Expr(Need::Angle), false, "how far the metal turns; 90 deg makes an L").within(-360.0, 360.0),
     field("turn", Want::OneOf(&["up", "down"]), false, "which way the bend goes, seen from the outside face"),
-    field("radius", Want::Expr(Need::Length), false, "inside radius of this bend"),
+    field("radius", Want::Expr(Need::Length), false, "inside radius of this bend").within(0.0, SIZE.1),
     field(
         "measured",
         Want::OneOf(&["inside", "outside", "middle", "straight"]),
@@ -35,71 +52,95 @@ const STEP: &[Field] = &[
     field("when", Want::Expr(Need::YesNo), false, "the step is left out when this is not so"),
 ];
 
+const STEP_RULES: &[Rule] = &[
+    Rule::One(&["flat", "bend"]),
+    Rule::Beside("bend", "turn"),
+    Rule::Beside("turn", "bend"),
+    Rule::Beside("radius", "bend"),
+    Rule::Beside("name", "flat"),
+    Rule::Beside("measured", "flat"),
+];
+
 const END_SHAPES: &[&str] = &["square", "rounded", "radius", "clipped"];
 
 const STRIP: &[Field] = &[
-    field("width", Want::Expr(Need::Length), true, "width of the bar"),
-    field("thickness", Want::Expr(Need::Length), true, "thickness of the bar"),
-    field("inside_radius", Want::Expr(Need::Length), true, "inside radius of the bends"),
+    field("width", Want::Expr(Need::Length), true, "width of the bar").within(SIZE.0, SIZE.1),
+    field("thickness", Want::Expr(Need::Length), true, "thickness of the bar").within(SIZE.0, 300.0),
+    field("inside_radius", Want::Expr(Need::Length), true, "inside radius of the bends").within(0.0, SIZE.1),
     field(
         "measured",
         Want::OneOf(&["inside", "outside", "middle", "straight"]),
         false,
-        "which line the flats are given to; inside unless told",
-    ),
-    field("left_shape", Want::OneOf(END_SHAPES), false, "finish of the left end; square unless told"),
-    field("right_shape", Want::OneOf(END_SHAPES), false, "finish of the right end; square unless told"),
+        "which line the flats are given to",
+    )
+    .usual("inside"),
+    field("left_shape", Want::OneOf(END_SHAPES), false, "finish of the left end").usual("square"),
+    field("right_shape", Want::OneOf(END_SHAPES), false, "finish of the right end").usual("square"),
     field("end_size", Want::Expr(Need::Length), false, "radius or clip of the ends"),
-    field("k", Want::Expr(Need::Number), false, "neutral line as a fraction of the thickness, from your own test bend"),
-    field("steps", Want::List(STEP), true, "the walk of flats and bends from the left end"),
+    field("k", Want::Expr(Need::Number), false, "neutral line as a fraction of the thickness, from your own test bend")
+        .within(0.0, 1.0),
+    field("steps", Want::List(STEP), true, "the walk of flats and bends from the left end").rules(STEP_RULES),
 ];
 
 const CORNER: &[Field] = &[
     field("at", Want::Pair(Need::Length), true, "the corner: along and up"),
-    field("radius", Want::Expr(Need::Length), false, "rounded with this radius"),
-    field("clip", Want::Expr(Need::Length), false, "cut off this far back"),
+    field("radius", Want::Expr(Need::Length), false, "rounded with this radius").within(0.0, SIZE.1),
+    field("clip", Want::Expr(Need::Length), false, "cut off this far back").within(0.0, SIZE.1),
 ];
 
 const ROUND: &[Field] = &[
     field("at", Want::Pair(Need::Length), true, "middle of the hole that the outline goes round"),
-    field("size", Want::Expr(Need::Length), true, "diameter of that hole"),
+    field("size", Want::Expr(Need::Length), true, "diameter of that hole").within(SIZE.0, SIZE.1),
 ];
 
 const PLATE: &[Field] = &[
-    field("thickness", Want::Expr(Need::Length), true, "thickness of the plate"),
+    field("thickness", Want::Expr(Need::Length), true, "thickness of the plate").within(SIZE.0, 300.0),
     field("outline", Want::OneOf(&["rectangle", "polygon", "disc", "link"]), true, "kind of outline"),
-    field("length", Want::Expr(Need::Length), false, "rectangle: along x"),
-    field("width", Want::Expr(Need::Length), false, "rectangle: along y"),
-    field("diameter", Want::Expr(Need::Length), false, "disc: diameter"),
-    field("corner_radius", Want::Expr(Need::Length), false, "rectangle: radius of the corners, 0 mm for none"),
-    field("corner_clip", Want::Expr(Need::Length), false, "rectangle: clip of the corners, 0 mm for none"),
-    field("finished", Want::OneOf(&["all", "upper"]), false, "rectangle: which corners are finished; all unless told"),
+    field("length", Want::Expr(Need::Length), false, "rectangle: along x").within(SIZE.0, SIZE.1),
+    field("width", Want::Expr(Need::Length), false, "rectangle: along y").within(SIZE.0, SIZE.1),
+    field("diameter", Want::Expr(Need::Length), false, "disc: diameter").within(SIZE.0, SIZE.1),
+    field("corner_radius", Want::Expr(Need::Length), false, "rectangle: radius of the corners, 0 mm for none")
+        .within(0.0, SIZE.1),
+    field("corner_clip", Want::Expr(Need::Length), false, "rectangle: clip of the corners, 0 mm for none")
+        .within(0.0, SIZE.1),
+    field("finished", Want::OneOf(&["all", "upper"]), false, "rectangle: which corners are finished").usual("all"),
     field("corners", Want::List(CORNER), false, "polygon: the corners in order"),
     field("round", Want::List(ROUND), false, "link: the holes that the outline goes round"),
-    field("wall", Want::Expr(Need::Length), false, "link: width of steel round each hole"),
-    field("zero", Want::OneOf(&["corner", "centre"]), false, "where places are measured from; corner unless told"),
+    field("wall", Want::Expr(Need::Length), false, "link: width of steel round each hole").within(SIZE.0, SIZE.1),
+    field("zero", Want::OneOf(&["corner", "centre"]), false, "where places are measured from").usual("corner"),
 ];
 
+const PLATE_RULES: &[Rule] = &[Rule::ByWord {
+    key: "outline",
+    usual: None,
+    cases: &[
+        case("rectangle", &["length", "width"], &["corner_radius", "corner_clip", "finished"]),
+        case("polygon", &["corners"], &[]),
+        case("disc", &["diameter"], &[]),
+        case("link", &["round", "wall"], &[]),
+    ],
+}];
+
 const SECTION: &[Field] = &[
-    field("length", Want::Expr(Need::Length), true, "cut length"),
+    field("length", Want::Expr(Need::Length), true, "cut length").within(SIZE.0, SIZE.1),
     field(
         "measured",
         Want::OneOf(&["long point", "short point", "heel"]),
         false,
-        "what the length is measured between; long point unless told",
-    ),
-    field("left_end", Want::Expr(Need::Angle), false, "angle of the left end; 90 deg is square"),
-    field("right_end", Want::Expr(Need::Angle), false, "angle of the right end; 90 deg is square"),
-    field("mitre_across", Want::Text, false, "the face that the saw cuts across; the first face unless told"),
+        "what the length is measured between",
+    )
+    .usual("long point"),
+    field("left_end", Want::Expr(Need::Angle), false, "angle of the left end; 90 deg is square")
+        .usual("90 deg")
+        .within(1.0, 179.0),
+    field("right_end", Want::Expr(Need::Angle), false, "angle of the right end; 90 deg is square")
+        .usual("90 deg")
+        .within(1.0, 179.0),
+    field("mitre_across", Want::Text, false, "the face that the saw cuts across").usual("the first face"),
 ];
 
 const STOCK: &[Field] = &[
-    field(
-        "shape",
-        Want::Text,
-        true,
-        "flat bar, plate, angle, square tube, rectangular tube, round tube, round bar, channel",
-    ),
+    field("shape", Want::OneOf(SHAPES), true, "shape of the stock"),
     field(
         "size",
         Want::Exprs(Need::Length),
@@ -118,7 +159,7 @@ const HOLE: &[Field] = &[
         false,
         "strip: end of the flat that `along` counts from",
     ),
-    field("shape", Want::OneOf(&["round", "slot", "ellipse", "rectangle"]), false, "round unless told"),
+    field("shape", Want::OneOf(&["round", "slot", "ellipse", "rectangle"]), false, "shape of the hole").usual("round"),
     field("at", Want::Pair(Need::Length), false, "plate: middle of the hole, along and up"),
     field("along", Want::Expr(Need::Length), false, "strip, section: from the left end or the end named by `from`"),
     field(
@@ -127,10 +168,12 @@ const HOLE: &[Field] = &[
         false,
         "strip, section: from the lower edge, the heel, or the face's own edge",
     ),
-    field("size", Want::Expr(Need::Length), false, "round: diameter"),
-    field("length", Want::Expr(Need::Length), false, "slot, rectangle: overall length; ellipse: long axis"),
-    field("width", Want::Expr(Need::Length), false, "slot, rectangle: width; ellipse: short axis"),
-    field("corner_radius", Want::Expr(Need::Length), false, "rectangle: corner radius"),
+    field("size", Want::Expr(Need::Length), false, "round: diameter").within(SIZE.0, SIZE.1),
+    field("length", Want::Expr(Need::Length), false, "slot, rectangle: overall length; ellipse: long axis")
+        .within(SIZE.0, SIZE.1),
+    field("width", Want::Expr(Need::Length), false, "slot, rectangle: width; ellipse: short axis")
+        .within(SIZE.0, SIZE.1),
+    field("corner_radius", Want::Expr(Need::Length), false, "rectangle: corner radius").within(0.0, SIZE.1),
     field("lies", Want::Expr(Need::Angle), false, "direction of the length; 0 deg along x"),
     field("through", Want::Bool, false, "tube: through both walls"),
     field(
@@ -139,7 +182,7 @@ const HOLE: &[Field] = &[
         false,
         "false: an opening, drain or sleeve, not a bolt hole; edge distances do not count",
     ),
-    field("pattern", Want::OneOf(&["single", "row", "ring", "grid"]), false, "single unless told"),
+    field("pattern", Want::OneOf(&["single", "row", "ring", "grid"]), false, "how it is repeated").usual("single"),
     field("count", Want::Expr(Need::Number), false, "row, ring: how many; grid: how many along"),
     field("step", Want::Expr(Need::Length), false, "row, grid: distance along"),
     field("row_lies", Want::Expr(Need::Angle), false, "row: direction; 0 deg along x"),
@@ -150,16 +193,43 @@ const HOLE: &[Field] = &[
     field("when", Want::Expr(Need::YesNo), false, "the hole is left out when this is not so"),
 ];
 
+const HOLE_RULES: &[Rule] = &[
+    Rule::ByWord {
+        key: "shape",
+        usual: Some("round"),
+        cases: &[
+            case("round", &["size"], &[]),
+            case("slot|ellipse", &["length", "width"], &["lies"]),
+            case("rectangle", &["length", "width"], &["lies", "corner_radius"]),
+        ],
+    },
+    Rule::ByWord {
+        key: "pattern",
+        usual: Some("single"),
+        cases: &[
+            case("single", &[], &[]),
+            case("row", &["count", "step"], &["row_lies"]),
+            case("ring", &["count", "circle"], &["first_at"]),
+            case("grid", &["count", "rows", "step", "row_step"], &[]),
+        ],
+    },
+    Rule::Beside("along", "across"),
+    Rule::Beside("across", "along"),
+    Rule::Beside("from", "along"),
+];
+
+const PIECE_RULES: &[Rule] = &[Rule::One(&["strip", "plate", "section"])];
+
 const PIECE: &[Field] = &[
     field("name", Want::Text, true, "name of the piece"),
     field("when", Want::Expr(Need::YesNo), false, "the piece is left out when this is not so"),
-    field("count", Want::Expr(Need::Number), false, "how many of it one part needs; 1 unless told"),
+    field("count", Want::Expr(Need::Number), false, "how many of it one part needs").usual("1").within(0.0, 1_000.0),
     field("notes", Want::Texts, false, "sentences for the maker; {name} shows a value"),
     field("strip", Want::Table(STRIP), false, "flat bar, bent"),
-    field("plate", Want::Table(PLATE), false, "an outline with holes"),
+    field("plate", Want::Table(PLATE), false, "an outline with holes").rules(PLATE_RULES),
     field("section", Want::Table(SECTION), false, "a length of angle, tube, channel or bar"),
     field("stock", Want::Table(STOCK), true, "what it is cut from"),
-    field("hole", Want::List(HOLE), false, "holes"),
+    field("hole", Want::List(HOLE), false, "holes").rules(HOLE_RULES),
 ];
 
 const HARDWARE: &[Field] = &[
@@ -173,7 +243,7 @@ const CHECK: &[Field] = &[
     field("must", Want::Expr(Need::YesNo), true, "what must be so"),
     field("when", Want::Expr(Need::YesNo), false, "checked only when this is so"),
     field("otherwise", Want::Text, true, "what to do when it is not"),
-    field("level", Want::OneOf(&["fail", "warn"]), false, "how bad it is; fail unless told"),
+    field("level", Want::OneOf(&["fail", "warn"]), false, "how bad it is").usual("fail"),
     field("value", Want::Expr(Need::Any), false, "the number that is held against the limit"),
     field("limit", Want::Expr(Need::Any), false, "the limit"),
     field("source", Want::Text, false, "where the rule comes from"),
@@ -184,22 +254,55 @@ const CAUTION: &[Field] = &[
     field("when", Want::Expr(Need::YesNo), false, "said only when this is so"),
 ];
 
-/// A template file.
-pub const TEMPLATE: &[Field] = &[
-    field("form", Want::Number, false, "number of the file's form; 1"),
+/// What to measure, drawn plainly: it shows where the tape hooks, nothing else.
+const SKETCH: &[Field] = &[
+    field("line", Want::Exprs(Need::Length), false, "a line through x, y, x, y, ... places"),
+    field("round", Want::Exprs(Need::Length), false, "a circle: x, y of its middle, and its diameter"),
+    field("label", Want::Text, false, "words beside it"),
+    field("faint", Want::Bool, false, "true: what is there already"),
+    field("when", Want::Expr(Need::YesNo), false, "left out when this is not so"),
+];
+
+const CROSS: &[Field] = &[
+    field("what", Want::Text, true, "what is measured as a cross-check"),
+    field("must_be", Want::Expr(Need::Any), true, "what the other readings say it must be"),
+    field("tape", Want::Exprs(Need::Length), false, "on the sketch: from x, y to x, y"),
+    field("when", Want::Expr(Need::YesNo), false, "left out when this is not so"),
+];
+
+const CHECK_RULES: &[Rule] = &[Rule::Beside("value", "limit"), Rule::Beside("limit", "value")];
+
+const FIELDS: &[Field] = &[
+    field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("template", Want::Text, true, "name of the template"),
     field("says", Want::Text, true, "what it makes, in one sentence"),
-    field("ask", Want::Named(ASK), false, "the questions"),
+    field("ask", Want::Named(ASK), false, "the questions").rules(ASK_RULES),
     field("work_out", Want::Values(Need::Any), false, "values worked out from the answers, in any order"),
-    field("name", Want::Text, false, "name of the only piece; the template's name unless told"),
+    field("name", Want::Text, false, "name of the only piece").usual("the template's name"),
     field("strip", Want::Table(STRIP), false, "the only piece, as a strip"),
-    field("plate", Want::Table(PLATE), false, "the only piece, as a plate"),
+    field("plate", Want::Table(PLATE), false, "the only piece, as a plate").rules(PLATE_RULES),
     field("section", Want::Table(SECTION), false, "the only piece, as a section"),
     field("stock", Want::Table(STOCK), false, "what the only piece is cut from"),
-    field("hole", Want::List(HOLE), false, "holes of the only piece"),
+    field("hole", Want::List(HOLE), false, "holes of the only piece").rules(HOLE_RULES),
     field("notes", Want::Texts, false, "sentences for the maker of the only piece"),
-    field("piece", Want::List(PIECE), false, "the pieces, where there are several"),
+    field("piece", Want::List(PIECE), false, "the pieces, where there are several").rules(PIECE_RULES),
     field("hardware", Want::List(HARDWARE), false, "what to buy"),
-    field("check", Want::List(CHECK), false, "checks"),
+    field("check", Want::List(CHECK), false, "checks").rules(CHECK_RULES),
     field("caution", Want::List(CAUTION), false, "cautions"),
+    field("sketch", Want::List(SKETCH), false, "the sketch of the measuring sheet")
+        .rules(&[Rule::One(&["line", "round"])]),
+    field("cross_check", Want::List(CROSS), false, "readings that catch a wrong reading"),
 ];
+
+/// A template file.
+pub const TEMPLATE: FileForm = FileForm {
+    name: "template",
+    says: "A family of parts: what it asks, what it works out, and the pieces that follow.",
+    fields: FIELDS,
+    rules: &[
+        Rule::One(&["strip", "plate", "section", "piece"]),
+        Rule::Beside("strip", "stock"),
+        Rule::Beside("plate", "stock"),
+        Rule::Beside("section", "stock"),
+    ],
+};

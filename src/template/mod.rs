@@ -2,6 +2,7 @@
 //! own, through one door.
 
 mod answers;
+mod audit;
 mod fields;
 mod outcome;
 mod wording;
@@ -11,7 +12,7 @@ pub use fields::TEMPLATE;
 pub use outcome::{CheckOutcome, Outcome, outcomes};
 pub use wording::worded;
 
-use crate::diag::{Diagnostic, FileId};
+use crate::diag::{Diagnostic, FileId, Severity};
 use crate::source::{Obj, check_form, read_toml};
 
 macro_rules! built_in {
@@ -34,16 +35,27 @@ pub struct Template {
     pub file: FileId,
     /// Its contents by key.
     pub obj: Obj,
+    /// Whether it has faults of its own: nothing is worked out with it then.
+    pub faulty: bool,
 }
 
-/// Read a template; faults go to `out`.
+/// Read a template and look through it; faults and notes go to `out`.
 pub fn read_template(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Template {
-    let obj = read_toml(file, text, TEMPLATE, "a template", out);
-    check_form(&obj, file, out);
-    Template {
+    let mut own = vec![];
+    let obj = read_toml(file, text, &TEMPLATE, &mut own);
+    check_form(&obj, file, &mut own);
+    let mut template = Template {
         name: obj.word("template").unwrap_or("").to_string(),
         says: obj.word("says").unwrap_or("").to_string(),
         file,
         obj,
+        faulty: false,
+    };
+    // Of a half-read file only what is surely wrong is told.
+    if own.iter().all(|d| d.code != "toml-syntax" && d.code != "file-too-large") {
+        audit::audit(&template, &mut own);
     }
+    template.faulty = own.iter().any(|d| d.severity == Severity::Error);
+    out.append(&mut own);
+    template
 }

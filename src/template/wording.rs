@@ -3,7 +3,7 @@
 
 use crate::diag::Diagnostic;
 use crate::expr::Scope;
-use crate::expr::{Value, evaluate, parse};
+use crate::expr::Value;
 use crate::source::Text;
 use crate::units::{System, show_quantity};
 
@@ -15,35 +15,34 @@ pub fn worded(scope: &Scope, text: &Text, system: System, out: &mut Vec<Diagnost
     while let Some(open) = s[p..].find('{').map(|i| p + i) {
         result += &s[p..open];
         let Some(close) = s[open..].find('}').map(|i| open + i) else {
-            let d = Diagnostic::error("open-brace", "this { is never closed", text.file, text.at(open..open + 1));
-            out.push(d.help("close it with }"));
+            out.push(open_brace(text, open));
             return result;
         };
-        let inner = &s[open + 1..close];
-        let fault = match parse(inner) {
-            Ok(node) if node.names().iter().any(|n| scope.failed.contains(n.0)) => None,
-            Ok(node) => match evaluate(&node, &|n| scope.values.get(n).cloned()) {
-                Ok(Value::Quantity(v, d)) => {
-                    result += &show_quantity(v, d, system);
-                    None
-                }
-                Ok(Value::Word(w)) => {
-                    result += &w;
-                    None
-                }
-                Ok(Value::YesNo(b)) => {
-                    result += if b { "yes" } else { "no" };
-                    None
-                }
-                Err(f) => Some(f),
-            },
-            Err(f) => Some(f),
-        };
-        if let Some(f) = fault {
-            let span = text.at(open + 1 + f.span.start..open + 1 + f.span.end);
-            out.push(Diagnostic::error("formula", f.message, text.file, span).help_if(f.help));
+        match scope.value(&text.part(open + 1..close), out) {
+            Some(Value::Quantity(v, d)) => result += &show_quantity(v, d, system),
+            Some(Value::Word(w)) => result += &w,
+            Some(Value::YesNo(b)) => result += if b { "yes" } else { "no" },
+            None => {}
         }
         p = close + 1;
     }
     result + &s[p..]
+}
+
+/// Look through a sentence without values: open braces, formulas, names.
+pub(super) fn check(scope: &Scope, text: &Text, out: &mut Vec<Diagnostic>) {
+    let s = &text.value;
+    let mut p = 0;
+    while let Some(open) = s[p..].find('{').map(|i| p + i) {
+        let Some(close) = s[open..].find('}').map(|i| open + i) else {
+            return out.push(open_brace(text, open));
+        };
+        scope.kind_of_text(&text.part(open + 1..close), None, out);
+        p = close + 1;
+    }
+}
+
+fn open_brace(text: &Text, open: usize) -> Diagnostic {
+    let d = Diagnostic::error("open-brace", "this { is never closed", text.file, text.at(open..open + 1));
+    d.help("close it with }")
 }

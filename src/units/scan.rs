@@ -87,7 +87,11 @@ fn fraction(s: &str, p: usize) -> Result<Option<(f64, usize)>, TextFault> {
     let number = |r: Range<usize>| s[r].parse::<f64>().unwrap_or(0.0);
     let below = number(p + top + 1..end);
     if below == 0.0 {
-        return Err(TextFault::new(p + top + 1..end, "the bottom of a fraction cannot be 0", None));
+        return Err(TextFault::new(
+            p + top + 1..end,
+            "the bottom of a fraction cannot be 0",
+            Some("write it like 7/16".to_string()),
+        ));
     }
     Ok(Some((number(p..p + top) / below, end)))
 }
@@ -104,7 +108,11 @@ pub(super) fn scan_number(s: &str, p: usize) -> Result<Option<Number>, TextFault
     if bytes.get(end) == Some(&b'.') && digits(s, end + 1) > 0 {
         end += 1 + digits(s, end + 1);
         if bytes.get(end) == Some(&b'.') {
-            return Err(TextFault::new(end..end + 1, "a second decimal point in one number", None));
+            return Err(TextFault::new(
+                end..end + 1,
+                "a second decimal point in one number",
+                Some("write one point: 25.4".to_string()),
+            ));
         }
         if n > MOST_DIGITS || end - p > 24 {
             return Err(TextFault::new(

@@ -11,15 +11,11 @@ use super::{Form, Hand, Piece, Stock};
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Scope, Value};
 use crate::handbook::{self, Material, bend::KMethod};
-use crate::source::{Obj, Text, nearest};
+use crate::source::{Obj, Text};
 use crate::space::Frame;
 use crate::template::{Template, worded};
 use crate::units::{Dim, Length, System};
 use std::ops::Range;
-
-/// Shapes of stock, as files write them.
-pub const SHAPES: &[&str] =
-    &["flat bar", "plate", "angle", "square tube", "rectangular tube", "round tube", "round bar", "channel"];
 
 /// What is asked for one part.
 #[derive(Clone, Debug)]
@@ -53,8 +49,7 @@ struct Builder<'a> {
 
 impl Builder<'_> {
     fn length(&mut self, obj: &Obj, key: &str) -> Option<Length> {
-        let text = obj.text(key)?;
-        self.scope.quantity(text, Dim::LENGTH, self.out).map(Length::mm)
+        self.scope.field(obj, key, self.out).map(Length::mm)
     }
 
     /// A length that must be there.
@@ -69,7 +64,7 @@ impl Builder<'_> {
     fn angle_or(&mut self, obj: &Obj, key: &str, usual_rad: f64) -> Option<f64> {
         match obj.text(key) {
             None => Some(usual_rad),
-            Some(t) => self.scope.quantity(t, Dim::ANGLE, self.out).map(|d| d * std::f64::consts::PI / 180.0),
+            Some(_) => self.scope.field(obj, key, self.out).map(|d| d * std::f64::consts::PI / 180.0),
         }
     }
 
@@ -116,32 +111,15 @@ impl Builder<'_> {
         };
         let found = handbook::material::find(&name);
         if found.is_none() {
-            let known = handbook::material::names();
-            let near = nearest(&name, known.iter().copied()).unwrap_or("mild steel");
-            let help = format!("did you mean \"{near}\"? known: {}", known.join(", "));
-            self.fault(
-                "unknown-material",
-                format!("material \"{name}\" is not in the handbook"),
-                text.span.clone(),
-                &help,
-            );
+            let (file, place) = self.request.place.clone();
+            let says = format!("for part `{}`", self.request.part);
+            self.out.push(handbook::unknown_material(text, &name).also(file, place, says));
         }
         found
     }
 
     fn stock(&mut self, obj: &Obj) -> Option<Stock> {
         let shape = obj.text("shape")?;
-        if !SHAPES.contains(&shape.value.as_str()) {
-            let near = nearest(&shape.value, SHAPES.iter().copied()).map(|n| format!("did you mean \"{n}\"? "));
-            let help = format!("{}shapes are: {}", near.unwrap_or_default(), SHAPES.join(", "));
-            self.fault(
-                "unknown-shape",
-                format!("\"{}\" is not a shape of stock", shape.value),
-                shape.span.clone(),
-                &help,
-            );
-            return None;
-        }
         let size: Option<Vec<Length>> =
             obj.texts("size").iter().map(|t| self.scope.quantity(t, Dim::LENGTH, self.out).map(Length::mm)).collect();
         let material = self.material(obj.text("material")?)?;

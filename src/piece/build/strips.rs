@@ -5,7 +5,7 @@ use crate::geom::Point;
 use crate::handbook::{self, bend::KMethod};
 use crate::piece::{BendTurn, EndShape, Measured, Step, Stock, Strip, StripHole, WalkStep, build_steps};
 use crate::source::{Obj, nearest};
-use crate::units::{Angle, Dim, Length, System};
+use crate::units::{Angle, Length, System};
 
 fn measured(word: Option<&str>) -> Option<Measured> {
     Some(match word? {
@@ -49,8 +49,8 @@ impl Builder<'_> {
     /// The template's own K, the job's, or the usual method: DIN 6935 where
     /// sizes are metric, Machinery's Handbook where they are inches.
     fn bend_method(&mut self, obj: &Obj) -> Option<KMethod> {
-        if let Some(text) = obj.text("k") {
-            return self.scope.quantity(text, Dim::PLAIN, self.out).map(KMethod::Own);
+        if obj.text("k").is_some() {
+            return self.scope.field(obj, "k", self.out).map(KMethod::Own);
         }
         Some(match self.request.bending {
             Some(method) => method,
@@ -94,8 +94,8 @@ impl Builder<'_> {
                 length: self.length(step, "flat")?,
                 measured: measured(step.word("measured")).unwrap_or(usual),
             }),
-            (None, Some(text)) => {
-                let degrees = self.scope.quantity(text, Dim::ANGLE, self.out)?;
+            (None, Some(_)) => {
+                let degrees = self.scope.field(step, "bend", self.out)?;
                 let inside_radius = if step.text("radius").is_some() { self.length(step, "radius")? } else { radius };
                 // A negative bend is one the other way.
                 let up = (step.word("turn") == Some("up")) == (degrees >= 0.0);

@@ -1,0 +1,92 @@
+//! Commands to learn from: the templates, the manual, schemas for editors.
+
+use super::tell::{run_json, width};
+use super::{DONE, FAILED, FileKind, note, say};
+use crate::diag::find_code;
+use crate::job::JOB;
+use crate::report::{explain, parts_text, schema, template_text, topics, topics_text};
+use crate::run::{templates, templates_near};
+use crate::source::{Disk, nearest};
+use crate::stock::BIN;
+use crate::template::TEMPLATE;
+use serde_json::{Value, json};
+use std::path::Path;
+
+pub(super) fn parts(name: Option<&str>, as_json: bool) -> u8 {
+    let all = templates_near(&Disk, Path::new("."), &crate::source::toml_files(Path::new(".")));
+    let Some(name) = name else {
+        if as_json {
+            let list: Vec<Value> = all.iter().map(|t| json!({ "template": t.name, "says": t.says })).collect();
+            run_json(&json!({ "templates": list }));
+        } else {
+            say(&format!("{}\ndroprack parts NAME lists the questions of one.\n", parts_text(&all)));
+        }
+        return DONE;
+    };
+    let Some(template) = all.iter().rev().find(|t| t.name == name) else {
+        let near = nearest(name, all.iter().map(|t| t.name.as_str()))
+            .map(|n| format!("; did you mean {n}?"))
+            .unwrap_or_default();
+        note(&format!("there is no template {name}{near}\n"));
+        return FAILED;
+    };
+    if as_json {
+        let asks: Vec<Value> = template
+            .obj
+            .named("ask")
+            .iter()
+            .map(|(n, _, ask)| {
+                let choices: Vec<&str> = ask.texts("choices").iter().map(|t| t.value.as_str()).collect();
+                json!({ "name": n, "what": ask.word("what"), "kind": ask.word("kind"), "choices": choices,
+                        "usual": ask.word("usual"), "at_least": ask.word("at_least"), "at_most": ask.word("at_most") })
+            })
+            .collect();
+        run_json(&json!({ "template": template.name, "says": template.says, "asks": asks }));
+    } else {
+        say(&template_text(template));
+    }
+    DONE
+}
+
+pub(super) fn manual(topic: Option<&str>, as_json: bool) -> u8 {
+    let Some(topic) = topic else {
+        if as_json {
+            run_json(&json!({ "topics": topics() }));
+        } else {
+            say(&topics_text(width()));
+        }
+        return DONE;
+    };
+    let Some(text) = explain(topic, width()) else {
+        let all = topics();
+        let near = nearest(topic, all.iter().copied()).map(|n| format!("; did you mean {n}?")).unwrap_or_default();
+        note(&format!("there is no page on {topic}{near}\ndroprack explain lists all pages\n"));
+        return FAILED;
+    };
+    if as_json {
+        let mut page = json!({ "topic": topic, "text": text });
+        if let Some(c) = find_code(topic) {
+            page["means"] = json!(c.means);
+            page["mend"] = json!(c.mend);
+            page["example"] = json!([c.example.0, c.example.1]);
+        }
+        run_json(&page);
+    } else {
+        say(&text);
+    }
+    DONE
+}
+
+pub(super) fn schema_of(kind: FileKind) -> u8 {
+    let form = match kind {
+        FileKind::Job => &JOB,
+        FileKind::Template => &TEMPLATE,
+        FileKind::Bin => &BIN,
+    };
+    let known = match kind {
+        FileKind::Job => templates_near(&Disk, Path::new("."), &crate::source::toml_files(Path::new("."))),
+        _ => templates(),
+    };
+    run_json(&schema(form, &known));
+    DONE
+}

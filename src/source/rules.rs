@@ -1,0 +1,100 @@
+//! Rules between the keys of a table: what a word needs, what goes together.
+
+use super::fields::{Case, Field, Need, Obj, Rule, Want};
+use std::ops::Range;
+
+/// Code, message, place (of the table where there is none), what to do.
+pub(super) type Broken = (&'static str, String, Option<Range<usize>>, String);
+
+/// A line with this key, for a person to add.
+pub(super) fn line(f: &Field) -> String {
+    match (f.want, f.usual) {
+        (Want::Table(_), _) => format!("[{}] with its lines below", f.key),
+        (Want::List(_), _) => format!("[[{}]] with its lines below", f.key),
+        (Want::Pair(_), _) => format!("{} = [\"...\", \"...\"]", f.key),
+        (Want::Texts | Want::Exprs(_), _) => format!("{} = [\"...\"]", f.key),
+        (Want::Number, _) => format!("{} = 1", f.key),
+        (Want::OneOf(words), _) => format!("{} = \"{}\"", f.key, words.first().copied().unwrap_or("...")),
+        (Want::Expr(Need::Length), None) => format!("{} = \"... mm\"", f.key),
+        (Want::Expr(Need::Angle), None) => format!("{} = \"... deg\"", f.key),
+        (_, usual) => format!("{} = \"{}\"", f.key, usual.unwrap_or("...")),
+    }
+}
+
+fn line_of(fields: &[Field], key: &str) -> String {
+    fields.iter().find(|f| f.key == key).map_or_else(|| key.to_string(), |f| format!("{} ({})", line(f), f.words))
+}
+
+/// Whether a case is for this word.
+pub fn is_for(case: &Case, word: &str) -> bool {
+    case.word.split('|').any(|w| w == word)
+}
+
+/// The rules that a table breaks. `keys` are all keys as written, also those
+/// whose value is at fault, so that one mistake is told once.
+pub(super) fn broken(
+    rules: &[Rule],
+    fields: &[Field],
+    keys: &[(&str, Range<usize>)],
+    obj: &Obj,
+    what: &str,
+) -> Vec<Broken> {
+    let place = |key: &str| keys.iter().find(|k| k.0 == key).map(|k| k.1.clone());
+    let has = |key: &str| place(key).is_some();
+    let mut out = vec![];
+    for rule in rules {
+        match rule {
+            Rule::One(of) => {
+                let there: Vec<&str> = of.iter().copied().filter(|k| has(k)).collect();
+                if there.len() != 1 {
+                    let all = of.join(", ");
+                    let found = if there.is_empty() { "none".to_string() } else { there.join(" and ") };
+                    let at = there.get(1).and_then(|k| place(k));
+                    let message = format!("{what} has one of {all}; this has {found}");
+                    let help =
+                        if there.is_empty() { format!("add one of: {all}") } else { "leave one out".to_string() };
+                    out.push(("one-of-these", message, at, help));
+                }
+            }
+            Rule::Beside(key, other) if has(key) && !has(other) => {
+                let message = format!("`{key}` means something only beside `{other}`");
+                out.push(("needs-company", message, place(key), format!("add a line {}", line_of(fields, other))));
+            }
+            Rule::Beside(..) => {}
+            Rule::ByWord { key, usual, cases } => {
+                // A word at fault has been told; what hangs on it is not guessed at.
+                let word = match (obj.word(key), has(key)) {
+                    (Some(w), _) => w,
+                    (None, false) => match usual {
+                        Some(u) => u,
+                        None => continue,
+                    },
+                    (None, true) => continue,
+                };
+                out.extend(by_word(word, cases, fields, keys));
+            }
+        }
+    }
+    out
+}
+
+fn by_word(word: &str, cases: &[Case], fields: &[Field], keys: &[(&str, Range<usize>)]) -> Vec<Broken> {
+    let mut out = vec![];
+    let own = cases.iter().find(|c| is_for(c, word));
+    for need in own.map_or(&[][..], |c| c.needs) {
+        if keys.iter().all(|k| k.0 != *need) {
+            let message = format!("\"{word}\" needs `{need}`");
+            out.push(("missing-key", message, None, format!("add a line {}", line_of(fields, need))));
+        }
+    }
+    for (key, at) in keys {
+        let listed = |c: &Case| c.needs.contains(key) || c.may.contains(key);
+        if own.is_some_and(|c| !listed(c)) && cases.iter().any(listed) {
+            let at_home: Vec<&str> = cases.iter().filter(|c| listed(c)).flat_map(|c| c.word.split('|')).collect();
+            let message = format!("`{key}` has no meaning for \"{word}\"");
+            let help = format!("leave it out; it is for: {}", at_home.join(", "));
+            out.push(("misplaced-key", message, Some(at.clone()), help));
+        }
+    }
+    out
+}

@@ -1,0 +1,322 @@
+//! What can be said of a template before anybody answers its questions: every
+//! formula's kind, in whatever branch it stands, and the rules between blocks.
+
+use super::answers::type_of_ask;
+use super::{Template, wording};
+use crate::diag::Diagnostic;
+use crate::expr::{Definition, Scope, Type, dim_of, solve_kinds, unused};
+use crate::handbook::{self, shape_facts};
+use crate::source::{Field, Need, Obj, Text, Want, nearest};
+use std::collections::BTreeSet;
+use std::ops::Range;
+
+/// Tell every fault that shows without answers, and notes on unused names.
+pub fn audit(template: &Template, out: &mut Vec<Diagnostic>) {
+    let before = out.len();
+    let mut audit = Audit { template, scope: Scope::default(), out };
+    audit.names();
+    audit.formulas();
+    audit.asks();
+    audit.pieces();
+    if out.len() == before {
+        out.extend(unused_names(template));
+    }
+}
+
+struct Audit<'a> {
+    template: &'a Template,
+    scope: Scope,
+    out: &'a mut Vec<Diagnostic>,
+}
+
+/// The kind that a field's formula must come out as.
+fn want_of(field: &Field) -> Option<Type> {
+    match field.want {
+        Want::Expr(Need::YesNo) => Some(Type::YesNo),
+        Want::Expr(n) | Want::Exprs(n) | Want::Pair(n) => dim_of(n).map(Type::Quantity),
+        _ => None,
+    }
+}
+
+fn is_formula(field: &Field) -> bool {
+    matches!(field.want, Want::Expr(_) | Want::Exprs(_) | Want::Pair(_))
+}
+
+/// Texts in which `{ }` shows a value.
+const WORDINGS: &[&str] = &["notes", "item", "otherwise", "say"];
+
+impl Audit<'_> {
+    fn say(&mut self, code: &'static str, message: String, at: Range<usize>, help: String) {
+        self.out.push(Diagnostic::error(code, message, self.template.file, at).help(help));
+    }
+
+    fn names(&mut self) {
+        let obj = &self.template.obj;
+        let file = self.template.file;
+        for (name, _, ask) in obj.named("ask") {
+            self.scope.kinds.insert(name.clone(), type_of_ask(ask));
+        }
+        let mut later = vec![];
+        for (name, span, text) in obj.values("work_out") {
+            if let Some(ask) = obj.named("ask").iter().find(|a| a.0 == *name) {
+                let message = format!("`{name}` is asked and worked out");
+                let d = Diagnostic::error("same-name", message, file, span.clone());
+                self.out.push(d.help("give one of them another name").also(file, ask.1.clone(), "asked here"));
+                continue;
+            }
+            later.push(Definition { name: name.clone(), text: text.clone(), want: None });
+        }
+        solve_kinds(&mut self.scope, &later, self.out);
+    }
+
+    /// Every formula outside of questions and worked-out values.
+    fn formulas(&mut self) {
+        let template = self.template;
+        let mut found: Vec<(&'static Field, &Text)> = vec![];
+        for (field, _, item) in template.obj.items.iter().filter(|i| i.0.key != "ask" && i.0.key != "work_out") {
+            item.each_text(field, &mut |f, t| found.push((f, t)));
+        }
+        for (field, text) in found {
+            if is_formula(field) {
+                self.scope.kind_of_text(text, want_of(field).as_ref(), self.out);
+            } else if WORDINGS.contains(&field.key) {
+                wording::check(&self.scope, text, self.out);
+            }
+        }
+        for c in self.template.obj.list("check") {
+            self.same_kind(c);
+        }
+    }
+
+    /// A check's value and limit are of one kind.
+    fn same_kind(&mut self, check: &Obj) {
+        let (Some(value), Some(limit)) = (check.text("value"), check.text("limit")) else { return };
+        let mut silent = vec![];
+        let kinds =
+            (self.scope.kind_of_text(value, None, &mut silent), self.scope.kind_of_text(limit, None, &mut silent));
+        if let (Some(a), Some(b)) = kinds
+            && !a.fits(&b)
+        {
+            let message = format!("the value is {}, its limit {}", a.name(), b.name());
+            let d = Diagnostic::error("wrong-dimension", message, limit.file, limit.span.clone());
+            let d = d.help("both must be of one kind");
+            self.out.push(d.also(value.file, value.span.clone(), format!("this is {}", a.name())));
+        }
+    }
+
+    fn asks(&mut self) {
+        for (name, _, ask) in self.template.obj.named("ask") {
+            if ask.text("kind").is_none() {
+                continue; // told by the reader
+            }
+            let kind = type_of_ask(ask);
+            let words = matches!(kind, Type::Word(_));
+            for key in ["usual", "usual_inch", "example", "at_least", "at_most"] {
+                let Some(text) = ask.text(key).filter(|_| !(words && key.starts_with("at_"))) else { continue };
+                match &kind {
+                    Type::Word(choices) if choices.is_empty() => {
+                        if handbook::material::find(&text.value).is_none() {
+                            self.out.push(handbook::unknown_material(text, &text.value));
+                        }
+                    }
+                    Type::Word(choices) if choices.contains(&text.value) => {}
+                    Type::Word(choices) if is_one_word(&text.value) => {
+                        let near = nearest(&text.value, choices.iter().map(String::as_str));
+                        let near = near.map(|n| format!("did you mean \"{n}\"? ")).unwrap_or_default();
+                        let message = format!("`{name}` cannot be \"{}\"", text.value);
+                        self.say(
+                            "unknown-word",
+                            message,
+                            text.span.clone(),
+                            format!("{near}choices are: {}", choices.join(", ")),
+                        );
+                    }
+                    _ => drop(self.scope.kind_of_text(text, Some(&kind), self.out)),
+                }
+            }
+            if let Some(tape) = ask.key_span("tape").filter(|_| ask.texts("tape").len() != 4) {
+                self.say(
+                    "wrong-kind",
+                    "a tape runs from x, y to x, y: four values".to_string(),
+                    tape,
+                    "write [\"0 mm\", \"0 mm\", \"width\", \"0 mm\"]".to_string(),
+                );
+            }
+        }
+    }
+
+    fn pieces(&mut self) {
+        let obj = &self.template.obj;
+        let several = obj.list("piece");
+        if several.is_empty() {
+            self.piece(obj);
+            return;
+        }
+        for key in ["hole", "stock", "notes", "name"] {
+            if let Some(at) = obj.key_span(key) {
+                let message = format!("`{key}` stands outside of the [[piece]] blocks");
+                self.say(
+                    "misplaced-key",
+                    message,
+                    at,
+                    format!("write [[piece.{key}]] or [piece.{key}] below its [[piece]]"),
+                );
+            }
+        }
+        let mut seen: Vec<&Text> = vec![];
+        for p in several {
+            self.piece(p);
+            let Some(name) = p.text("name") else { continue };
+            if let Some(first) = seen.iter().find(|t| t.value == name.value) {
+                let message = format!("two pieces are called \"{}\"", name.value);
+                let d = Diagnostic::error("same-name", message, name.file, name.span.clone());
+                self.out.push(d.help("give each its own name").also(first.file, first.span.clone(), "the first one"));
+            } else {
+                seen.push(name);
+            }
+        }
+    }
+
+    fn piece(&mut self, piece: &Obj) {
+        let stock = piece.obj("stock");
+        let facts = stock.and_then(|s| s.word("shape")).and_then(shape_facts);
+        if let (Some(stock), Some(facts)) = (stock, facts) {
+            let n = stock.texts("size").len();
+            if stock.get("size").is_some() && n != facts.sizes.len() {
+                let message =
+                    format!("{} has {} sizes: {}; this has {n}", facts.name, facts.sizes.len(), facts.sizes.join(", "));
+                let at = stock.key_span("size").unwrap_or(0..0);
+                self.say("impossible-section", message, at, "give them in this order".to_string());
+            }
+            self.material(stock);
+            self.shape_of_form(piece, facts);
+        }
+        let flats: Vec<&str> = piece
+            .obj("strip")
+            .map_or(&[][..], |s| s.list("steps"))
+            .iter()
+            .filter(|s| s.text("flat").is_some())
+            .map(|s| s.word("name").unwrap_or("flat"))
+            .collect();
+        for hole in piece.list("hole") {
+            if piece.obj("plate").is_some() {
+                self.hole_in_plate(hole);
+            } else if piece.obj("strip").is_some() {
+                self.hole_on(hole, &flats, "unknown-flat", "flat");
+            } else if let Some(facts) = facts.filter(|_| piece.obj("section").is_some()) {
+                self.hole_on(hole, facts.faces, "unknown-face", "face");
+            }
+        }
+        if let (Some(section), Some(facts)) = (piece.obj("section"), facts) {
+            self.word_of(section.text("mitre_across"), facts.faces, "unknown-face", "face");
+        }
+    }
+
+    /// A strip is flat bar, a plate is plate, a section is neither plate nor bent.
+    fn shape_of_form(&mut self, piece: &Obj, facts: &handbook::ShapeFacts) {
+        if ["strip", "plate", "section"].iter().filter(|f| piece.has(f)).count() > 1 {
+            return; // told by the reader
+        }
+        for (form, fits) in
+            [("strip", facts.name == "flat bar"), ("plate", facts.name == "plate"), ("section", facts.name != "plate")]
+        {
+            if let Some(at) = piece.key_span(form).filter(|_| !fits) {
+                let needs = match form {
+                    "strip" => "flat bar",
+                    "plate" => "plate",
+                    _ => "bar, tube, angle or channel",
+                };
+                self.say(
+                    "stock-differs",
+                    format!("a {form} is cut from {needs}; its stock is {}", facts.name),
+                    at,
+                    format!(
+                        "change the shape in its [stock], or make it another form: {}",
+                        if facts.name == "plate" { "[plate]" } else { "[section]" }
+                    ),
+                );
+            }
+        }
+    }
+
+    fn material(&mut self, stock: &Obj) {
+        let Some(text) = stock.text("material") else { return };
+        match self.scope.kinds.get(&text.value) {
+            Some(Type::Word(_)) => {}
+            Some(other) => {
+                let message = format!("`{}` is {}; a material is needed", text.value, other.name());
+                self.say(
+                    "wrong-kind",
+                    message,
+                    text.span.clone(),
+                    "name a question of kind = \"material\"".to_string(),
+                );
+            }
+            None if self.scope.failed.contains(&text.value) || handbook::material::find(&text.value).is_some() => {}
+            None => self.out.push(handbook::unknown_material(text, &text.value)),
+        }
+    }
+
+    fn hole_in_plate(&mut self, hole: &Obj) {
+        if !hole.has("at") {
+            let help = "add a line at = [\"...\", \"...\"] (along and up from the lower left corner)";
+            self.say("missing-key", "a hole in a plate needs `at`".to_string(), hole.span.clone(), help.to_string());
+        }
+        for key in ["on", "along", "across"] {
+            if let Some(at) = hole.key_span(key) {
+                let help = "leave it out; a plate's hole is placed by at = [\"along\", \"up\"]";
+                self.say(
+                    "misplaced-key",
+                    format!("`{key}` has no meaning for a hole in a plate"),
+                    at,
+                    help.to_string(),
+                );
+            }
+        }
+    }
+
+    fn hole_on(&mut self, hole: &Obj, places: &[&str], code: &'static str, what: &str) {
+        if let Some(at) = hole.key_span("at") {
+            let help = "leave it out; this hole is placed by on, along and across";
+            self.say("misplaced-key", "`at` is for holes in plates".to_string(), at, help.to_string());
+        } else if !hole.has("along") && !hole.has("across") {
+            let help = "add lines along = \"...\" and across = \"...\"";
+            self.say(
+                "missing-key",
+                format!("a hole on a {what} needs `along` and `across`"),
+                hole.span.clone(),
+                help.to_string(),
+            );
+        }
+        if what == "flat" && !hole.has("on") {
+            let help = format!("add a line on = \"...\"; flats are: {}", places.join(", "));
+            self.say("missing-key", "a hole in a strip needs `on`".to_string(), hole.span.clone(), help);
+        }
+        self.word_of(hole.text("on"), places, code, what);
+    }
+
+    fn word_of(&mut self, text: Option<&Text>, places: &[&str], code: &'static str, what: &str) {
+        let Some(text) = text.filter(|t| !places.contains(&t.value.as_str())) else { return };
+        let near = nearest(&text.value, places.iter().copied()).map(|n| format!("did you mean \"{n}\"? "));
+        let help = format!("{}{what}s are: {}", near.unwrap_or_default(), places.join(", "));
+        self.say(code, format!("this piece has no {what} \"{}\"", text.value), text.span.clone(), help);
+    }
+}
+
+fn is_one_word(text: &str) -> bool {
+    text.chars().all(|c| c.is_alphanumeric() || c == ' ' || c == '_') && !text.starts_with("if ")
+}
+
+/// Notes on questions and worked-out values that nothing uses.
+fn unused_names(template: &Template) -> Vec<Diagnostic> {
+    let obj = &template.obj;
+    let mut texts: Vec<&Text> = vec![];
+    obj.each_text(&mut |_, t| texts.push(t));
+    let asked: BTreeSet<&str> = obj.named("ask").iter().map(|a| a.0.as_str()).collect();
+    let names = obj.named("ask").iter().map(|a| (a.0.as_str(), a.1.clone()));
+    let worked = obj.values("work_out").iter().map(|w| (w.0.as_str(), w.1.clone()));
+    let worked = worked.filter(|w| !asked.contains(w.0));
+    let mut notes = unused(template.file, names, texts.iter().copied(), "is asked");
+    notes.extend(unused(template.file, worked, texts.iter().copied(), "is worked out"));
+    notes
+}
