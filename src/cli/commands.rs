@@ -103,7 +103,7 @@ fn check_of_template(path: &Path, as_json: bool) -> u8 {
             })
             .collect();
         run_json(
-            &json!({ "template": report.name, "tried": report.tried, "made": report.made, "pieces": report.pieces,
+            &json!({ "template": report.name, "tried": report.tried, "made": report.made, "refused": report.refused, "pieces": report.pieces,
             "with_failed_checks": report.with_failed_checks, "breaks": breaks,
             "diagnostics": diagnostics_json(&report.notes, &report.shown), "cautions": CAUTIONS.replace('\n', " ") }),
         );
@@ -113,7 +113,7 @@ fn check_of_template(path: &Path, as_json: bool) -> u8 {
             .iter()
             .map(|b| BreakLine { answers: &b.answers, code: b.code, message: &b.message })
             .collect();
-        let numbers = (report.tried, report.made, report.with_failed_checks);
+        let numbers = (report.tried, report.made, report.with_failed_checks, report.refused);
         say(&format!("{}\n{CAUTIONS}\n", template_check_text(&report.name, &report.pieces, numbers, &breaks)));
     }
     if report.breaks.is_empty() { DONE } else { LOOK }

@@ -1,8 +1,11 @@
 //! `droprack new`: at a terminal it asks a few questions, else it writes the starter.
 
 use super::{DONE, FAILED, NewArguments, note, say};
-use crate::run::{Start, new_folder, templates};
+use crate::run::{Start, new_folder, templates_near};
+use crate::source::{Disk, toml_files};
+use crate::template::Template;
 use std::io::{BufRead, IsTerminal, Write};
+use std::path::Path;
 
 pub(super) fn new(arguments: &NewArguments) -> u8 {
     let dir = &arguments.dir;
@@ -20,8 +23,9 @@ pub(super) fn new(arguments: &NewArguments) -> u8 {
         && arguments.part.is_empty()
         && std::io::stdin().is_terminal()
         && std::io::stderr().is_terminal();
-    let start = if asks { ask(told) } else { told };
-    let written = new_folder(&start, &templates()).and_then(|f| f.write_new(dir).map_err(|e| e.to_string()));
+    let known = known_templates(dir);
+    let start = if asks { ask(told, &known) } else { told };
+    let written = new_folder(&start, &known).and_then(|f| f.write_new(dir).map_err(|e| e.to_string()));
     if let Err(e) = written {
         note(&format!("{e}\n"));
         return FAILED;
@@ -38,6 +42,13 @@ pub(super) fn new(arguments: &NewArguments) -> u8 {
     DONE
 }
 
+/// Built-in templates, and one's own in this folder or in the new one.
+fn known_templates(dir: &Path) -> Vec<Template> {
+    let here = toml_files(Path::new("."));
+    let there = toml_files(dir).into_iter().map(|f| dir.join(f));
+    templates_near(&Disk, Path::new(""), &here.into_iter().chain(there).collect::<Vec<_>>())
+}
+
 /// A line that a person types; empty when there is none.
 fn answer(question: &str) -> String {
     let mut err = std::io::stderr().lock();
@@ -49,14 +60,13 @@ fn answer(question: &str) -> String {
     line.trim().to_string()
 }
 
-fn ask(mut start: Start) -> Start {
+fn ask(mut start: Start, all: &[Template]) -> Start {
     if !start.inch {
         start.inch = answer("Which tape do you use, mm or inch? [mm]").to_lowercase().starts_with('i');
     }
     if start.title.is_empty() {
         start.title = answer("What are you building? [My first bracket]");
     }
-    let all = templates();
     note("Which parts does it need? Numbers with blanks between, or none for an example:\n");
     for (i, t) in all.iter().enumerate() {
         note(&format!("  {} {}: {}\n", i + 1, t.name, t.says));

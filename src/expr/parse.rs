@@ -117,8 +117,11 @@ pub fn parse(text: &str) -> Result<Node, Fault> {
         }
         _ => {
             let word = &text[span.clone()];
-            Err(Fault::new(span, format!("'{word}' is not expected here"))
-                .help("an operator (+ - * /) is missing before it"))
+            let help = match word {
+                "x" | "X" => "for times write *".to_string(),
+                _ => "an operator (+ - * /) is missing before it".to_string(),
+            };
+            Err(Fault::new(span, format!("'{word}' is not expected here")).help(help))
         }
     }
 }

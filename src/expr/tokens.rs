@@ -56,6 +56,11 @@ pub(super) fn tokens(s: &str) -> Result<Vec<(Token, Range<usize>)>, Fault> {
             };
             out.push((Token::Quoted(s[p + 1..p + 1 + n].to_string()), p..p + n + 2));
             p += n + 2;
+        } else if let Some(wrong) = ["=>", "=<", "<>"].iter().find(|w| s[p..].starts_with(**w)) {
+            let right = ["=>", "=<", "<>"].iter().zip([">=", "<=", "!="]).find(|w| w.0 == wrong).map_or("", |w| w.1);
+            return Err(
+                Fault::new(p..p + 2, format!("'{wrong}' has no meaning in a formula")).help(format!("write {right}"))
+            );
         } else if let Some((literal, end)) = scan(s, p)? {
             two_readings(s, p, end, literal, out.last().map(|t| &t.0))?;
             out.push((Token::Literal(literal), p..end));

@@ -72,9 +72,24 @@ pub fn unfold(piece: &Piece, density: f64) -> Result<FlatPattern, Vec<FlatFault>
 }
 
 /// Everything that decides shape and material, as 12 hexadecimal digits.
+/// Numbers count to a millionth of a millimetre: 12 in and 304.8 mm are one.
 fn content_hash(piece: &Piece) -> String {
     let text = format!("{:?}|{:?}|{:?}", piece.form, piece.stock, piece.hand);
-    Sha256::digest(text.as_bytes()).iter().take(6).map(|b| format!("{b:02x}")).collect()
+    let mut plain = String::with_capacity(text.len());
+    let mut rest = text.as_str();
+    while let Some(at) = rest.find(|c: char| c.is_ascii_digit()) {
+        plain += &rest[..at];
+        let end = rest[at..].find(|c: char| !(c.is_ascii_digit() || ".e-".contains(c))).map_or(rest.len(), |n| at + n);
+        match rest[at..end].parse::<f64>() {
+            // The sign of nothing is noise as well.
+            Ok(v) if libm::fabs(v) < 5e-7 => plain = plain.trim_end_matches('-').to_string() + "0",
+            Ok(v) => plain += &format!("{v:.6}"),
+            Err(_) => plain += &rest[at..end],
+        }
+        rest = &rest[end..];
+    }
+    plain += rest;
+    Sha256::digest(plain.as_bytes()).iter().take(6).map(|b| format!("{b:02x}")).collect()
 }
 
 fn impossible(what: &str) -> Vec<FlatFault> {

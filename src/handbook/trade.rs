@@ -1,7 +1,7 @@
 //! What a file says of its steel, in the words of the trade: sizes, gauges,
 //! materials.
 
-use super::{Material, gauges, material};
+use super::{Material, gauges, material, shape_facts};
 use crate::diag::Diagnostic;
 use crate::source::{Text, nearest};
 use crate::units::{Length, System, parse_size, show_length};
@@ -31,7 +31,16 @@ pub fn size_of(text: &Text, shape: &str, steel: &str, out: &mut Vec<Diagnostic>)
         return sheet_gauge(text, number, table, shape, steel, out).map(|t| vec![t]);
     }
     match parse_size(&text.value) {
-        Ok(s) => Some(s),
+        Ok(s) => match shape_facts(shape).filter(|f| f.sizes.len() != s.len()) {
+            None => Some(s),
+            Some(f) => {
+                let needs = format!("{} needs {}: {}", f.name, f.sizes.len(), f.sizes.join(" x "));
+                let message = format!("{needs}; this has {}", s.len());
+                let d = Diagnostic::error("bad-size", message, text.file, text.span.clone());
+                out.push(d.help("give the sizes in this order, with one unit at the end"));
+                None
+            }
+        },
         Err(f) => {
             out.push(Diagnostic::error("bad-size", f.message, text.file, text.at(f.span)).help_if(f.help));
             None
@@ -110,6 +119,7 @@ mod tests {
         assert!(size("16 gauge", "plate", "mild steel").unwrap_err().contains("each table"));
         assert!(size("16 gauge sheet steel", "square tube", "mild steel").unwrap_err().contains("another table"));
         assert!(size("16 gauge sheet steel", "plate", "aluminium").unwrap_err().contains("not for aluminium"));
+        assert!(size("50 x 4 mm", "angle", "mild steel").unwrap_err().contains("angle needs 3"));
         assert!(size("17 gauge sheet steel", "plate", "mild steel").unwrap_err().contains("not in the table"));
     }
 }

@@ -4,7 +4,7 @@
 use crate::checks::RULES;
 use crate::diag::{CODES, find_code, wrapped};
 use crate::expr::{FUNCTIONS, limits_in_words};
-use crate::handbook::SHAPE_FACTS;
+use crate::handbook::{self, SHAPE_FACTS};
 use crate::job::JOB;
 use crate::source::{Case, Field, FileForm, Need, Rule, Want};
 use crate::stock::BIN;
@@ -15,6 +15,7 @@ use crate::units::UNITS;
 pub const EXAMPLES: &[(&str, &str)] = &[
     ("job.toml", include_str!("manual/job.toml")),
     ("tube-clip.toml", include_str!("manual/tube-clip.toml")),
+    ("battery-tray-corner.toml", include_str!("manual/battery-tray-corner.toml")),
     ("bin.toml", include_str!("manual/bin.toml")),
 ];
 
@@ -24,14 +25,22 @@ Measure once, under [measured], with a name for each reading; everything else re
 
 const TEMPLATE_INTRO: &str = "A template is a text file that lies beside the job (or in its folder templates) and is called after its template: \
 tube-clip.toml. It asks questions, works out values, and describes one piece ([strip], [plate] or [section] with [stock] and [[hole]]) \
-or several ([[piece]] blocks that hold the same, as [piece.strip], [piece.stock], [[piece.hole]]). \
-Look through it without a job: droprack check tube-clip.toml tries it at its usual values and at the corners of its ranges.\n\n\
+or several ([[piece]] blocks that hold the same, as [piece.strip], [piece.stock], [[piece.hole]]; everything up to the next [[piece]] belongs to the \
+piece above). \
+To start: droprack new DIR --template NAME writes a commented one; with the name of a built-in template it writes a copy to change. \
+Then droprack check NAME.toml tries it at its usual answers and at the corners of its ranges, without a job; \
+droprack new DIR --part NAME makes a job and prints its measuring sheet.\n\n\
 strip: flat bar, bent. Its walk begins and ends with a flat; between two flats stands one bend. You look at the outside face; an \"up\" bend \
 comes towards you, \"down\" goes away. Holes lie `on` a flat; `along` counts from the left end of that flat, `across` from the lower edge.\n\n\
 plate: an outline with holes. Zero is the lower left corner of the blank, x to the right, y up; holes are placed `at` = [x, y]. \
-A polygon lists its corners counter-clockwise or clockwise, each { at = [x, y] } with a radius or a clip where wanted.\n\n\
-section: a length of tube, angle, channel or bar. `along` counts from the left end (long point), `across` from the edge of the face: \
-of an angle from its heel. Ends are square unless left_end or right_end says otherwise.";
+A polygon lists its corners in order, either way round, each { at = [x, y] } with a radius or a clip where wanted.\n\n\
+section: a length of tube, angle, channel or bar. `along` counts from the left end (long point), `across` from the edge of the face, on the outside, \
+wall included: of an angle from its heel, the outside corner where the legs meet. Holes of two faces may face each other: mind the bolts inside. \
+Ends are square unless left_end or right_end says otherwise.\n\n\
+formulas: wherever a length, angle, number or comparison stands in quotes, a formula may stand: \"leg - thickness\". `when` and `must` are \
+comparisons: \"bolts > 1\", \"held_by is screwed\". In sentences { } shows a value: \"for a {bolt_hole} hole\".\n\n\
+sketch: x to the right, y up, zero where you like; it is scaled to fit and drawn at the usual and example answers. A question with a `tape`, or \
+without a usual answer, gets a letter and two boxes on the measuring sheet; the others are listed below.";
 
 const BIN_INTRO: &str = "The bin is one text file: what lies on the rack and what can be bought. A job names it with bin = \"bin.toml\"; \
 where it does not, the nearest bin.toml in the folders above the job is taken.";
@@ -39,13 +48,14 @@ where it does not, the nearest bin.toml in the folders above the job is taken.";
 const FORMULA_INTRO: &str = "A formula is plain arithmetic over names: + - * / ^ ( ), comparisons < <= > >= = !=, `and`, `or`, `not`, \
 `if a then b else c`, and for choices `section is round` or `section is not 'two bolt flange'`. Every formula has a kind of measure, and it is \
 checked: a length cannot be added to an angle. A number without a unit is a plain number (in a job, where a length is asked for, it takes the job's units). \
-Fractions are for lengths: 23-1/2 in. Decimals have a point.";
+Both answers of an `if` are of one kind: `if bolts > 1 then pitch else 0 mm`; inside other arithmetic it stands in brackets. \
+Fractions are for lengths: 23-1/2 in. Decimals have a point. Times is *: 2 * gap. A formula always stands in quotes.";
 
 /// A page of the manual; `None` for a word that has none.
 pub fn explain(topic: &str, width: usize) -> Option<String> {
     Some(match topic {
         "job" => page(&JOB, JOB_INTRO, &["job.toml"], width),
-        "template" => page(&TEMPLATE, TEMPLATE_INTRO, &["tube-clip.toml"], width),
+        "template" => page(&TEMPLATE, TEMPLATE_INTRO, &["tube-clip.toml", "battery-tray-corner.toml"], width),
         "bin" => page(&BIN, BIN_INTRO, &["bin.toml"], width),
         "formulas" => formulas(width),
         "stock" => stock(),
@@ -204,7 +214,8 @@ fn stock() -> String {
             out += &format!("    faces: {}\n", s.faces.join(", "));
         }
     }
-    out + "\nSheet may be given by gauge: 16 gauge sheet steel. The unit at the end counts for all sizes.\n"
+    out += "\nThe unit at the end counts for all sizes. In a bin, a [[cut]] or a [[blank]] sheet may be given by gauge: 16 gauge sheet steel.\n";
+    out + &format!("\nMaterials\n{}", indented(&handbook::material::names().join(", "), 100))
 }
 
 #[cfg(test)]

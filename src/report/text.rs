@@ -398,11 +398,11 @@ pub struct BreakLine<'a> {
 }
 
 /// What a template did without a job: name, pieces, sets of answers (tried,
-/// made, with a failed check), and where it breaks.
+/// made, with a failed check, refused by limits), and where it breaks.
 pub fn template_check_text(
     name: &str,
     pieces: &[String],
-    (tried, made, failed): (usize, usize, usize),
+    (tried, made, failed, refused): (usize, usize, usize, usize),
     breaks: &[BreakLine],
 ) -> String {
     let mut out = format!("template {name}: reads well; at its usual answers it makes {}\n", pieces.join(", "));
@@ -412,6 +412,9 @@ pub fn template_check_text(
     } else {
         "\n".into()
     };
+    if refused > 0 {
+        out += &format!("{refused} sets are refused by the template's own limits, as they should be\n");
+    }
     for b in breaks.iter().take(MOST_BREAKS) {
         let with: Vec<String> = b.answers.iter().map(|(n, v)| format!("{n} = {v}")).collect();
         out += &format!("  breaks with {}\n      [{}] {}\n", with.join(", "), b.code, b.message);

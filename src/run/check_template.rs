@@ -38,6 +38,8 @@ pub struct TemplateReport {
     pub with_failed_checks: usize,
     /// Pieces at the usual values.
     pub pieces: Vec<String>,
+    /// Sets that the template's own limits refuse, as they should.
+    pub refused: usize,
     /// Where it breaks.
     pub breaks: Vec<Break>,
     /// Notes.
@@ -87,6 +89,9 @@ pub fn check_template(files: &dyn Files, path: &Path) -> Result<TemplateReport, 
                 report.made += 1;
                 report.with_failed_checks += usize::from(pieces.iter().any(|p| p.1));
             }
+            // Two extremes that exclude one another: the limits do their work. One
+            // answer inside its limits with everything else usual must be possible.
+            Err(t) if own.len() > 1 && t.diagnostics.iter().any(|d| d.code == "outside-limits") => report.refused += 1,
             Err(t) => {
                 let d = t.diagnostics.first();
                 report.breaks.push(Break {
@@ -112,7 +117,7 @@ impl Trial<'_> {
     /// Names of the pieces, each with whether its part has a failed check.
     fn run(&self, answers: &[(String, String)]) -> Result<Vec<(String, bool)>, Trouble> {
         let mut job = format!(
-            "job = \"trial\"\nbin = \"bin.toml\"\n[[part]]\nname = \"P\"\ntemplate = {:?}\n",
+            "job = \"trial\"\nbin = \"bin.toml\"\n[[part]]\nname = \"trial\"\ntemplate = {:?}\n",
             self.template.name
         );
         for (name, value) in answers {
@@ -124,17 +129,29 @@ impl Trial<'_> {
         files.0.insert(job_path.clone(), job);
         files.0.insert(folder.join("bin.toml"), String::new());
         files.0.insert(folder.join(format!("{}.toml", self.template.name)), self.text.to_string());
-        let loaded = load(&files, &Request { job: job_path, bin: None })?;
+        let loaded = load(&files, &Request { job: job_path, bin: None }).map_err(template_first)?;
         let worked = work_out(&loaded).map_err(template_first)?;
         let failed = worked.findings.iter().any(|f| f.verdict == Verdict::Fail);
         Ok(worked.pieces.iter().map(|p| (p.name.clone(), failed)).collect())
     }
 }
 
-/// Nobody wrote the job of a trial: places in the template come first.
+/// Nobody wrote the job of a trial: only places in the template are shown.
 fn template_first(mut t: Trouble) -> Trouble {
     for d in &mut t.diagnostics {
-        d.labels.sort_by_key(|l| l.file == FileId(0));
+        d.message = d.message.replace(" of part `trial`", "").replace("trial, ", "");
+        let tried = format!(
+            "tried at {}",
+            if d.labels.iter().any(|l| l.file == FileId(0)) {
+                "its usual and example answers"
+            } else {
+                "these answers"
+            }
+        );
+        d.labels.retain(|l| l.file != FileId(0));
+        if let Some(l) = d.labels.first_mut().filter(|l| l.text.is_empty()) {
+            l.text = tried;
+        }
     }
     t
 }

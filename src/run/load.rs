@@ -138,13 +138,17 @@ fn find_template(
         let file = sources.add(&format!("built-in template {}", name.value), text);
         return Some(read_template(file, text, out));
     }
+    let plain = safe_name(name.value.trim_end_matches(".toml"));
+    let beside = [folder.join(format!("{plain}.toml")), folder.join("templates").join(format!("{plain}.toml"))];
     let known: Vec<&str> = BUILT_IN.iter().map(|t| t.0).collect();
-    let near = nearest(&name.value, known.iter().copied()).map(|n| format!("did you mean \"{n}\"?"));
-    let looked = format!(
-        "looked for {}.toml beside the job and in its folder templates; built in: {}",
-        safe_name(&name.value),
-        known.join(", ")
-    );
+    let near = if beside.iter().any(|p| files.exists(p)) || known.contains(&plain.as_str()) {
+        Some(plain.clone())
+    } else {
+        nearest(&name.value, known.iter().copied()).map(str::to_string)
+    };
+    let near = near.map(|n| format!("did you mean \"{n}\"?"));
+    let looked =
+        format!("looked for {}.toml beside the job and in its folder templates; built in: {}", plain, known.join(", "));
     let message = format!("there is no template \"{}\"", name.value);
     out.push(Diagnostic::error("unknown-template", message, name.file, name.span.clone()).help_if(near).help(looked));
     None
@@ -223,7 +227,7 @@ pub fn templates_near(files: &dyn Files, folder: &Path, names: &[PathBuf]) -> Ve
         }
         let file = sources.add(&shown_name(name), &text);
         let own = read_template(file, sources.text(file).to_string().as_str(), &mut vec![]);
-        if !own.faulty {
+        if !own.faulty && misnamed(&own, name).is_none() {
             all.retain(|t| t.name != own.name);
             all.push(own);
         }

@@ -56,6 +56,10 @@ pub fn new_folder(start: &Start, templates: &[Template]) -> Result<OutFolder, St
     folder.add("job.toml", job.into_bytes())?;
     folder.add("bin.toml", if start.inch { inch_bin() } else { BIN.to_string() }.into_bytes())?;
     folder.add("measuring-sheet.pdf", pdf.bytes)?;
+    // One's own template comes along: a job looks for it beside itself.
+    for t in chosen.iter().filter(|t| BUILT_IN.iter().all(|b| b.0 != t.name)) {
+        folder.add(&format!("{}.toml", t.name), t.text.clone().into_bytes())?;
+    }
     Ok(folder)
 }
 
@@ -64,7 +68,7 @@ fn skeleton(name: &str) -> Result<String, String> {
     if let Some((_, text)) = BUILT_IN.iter().find(|t| t.0 == name) {
         return Ok((*text).to_string());
     }
-    if crate::source::safe_name(name) != name || name.is_empty() {
+    if crate::source::safe_name(name) != name || name.is_empty() || ["job", "bin"].contains(&name) {
         return Err(format!("\"{name}\" cannot be a template's name: use small letters, digits and dashes"));
     }
     Ok(SKELETON.replace("NAME", name))

@@ -102,6 +102,7 @@ fn one_part(
         place,
         bending: job.bending,
         system: job.units,
+        sizes: job.sizes,
         cautions: &said.cautions,
     };
     let pieces = build_pieces(template, &scope, &request, out);

@@ -110,7 +110,12 @@ impl OutFolder {
     /// # Errors
     /// Which file is there already, or what the disk said, with the path.
     pub fn write_new(&self, folder: &Path) -> io::Result<()> {
-        if let Some(name) = self.files.keys().find(|n| folder.join(n).exists()) {
+        // A file that is there with the very same contents is no loss.
+        let taken = |(name, bytes): &(&String, &Vec<u8>)| {
+            let path = folder.join(name);
+            path.exists() && fs::read(path).ok().as_ref() != Some(bytes)
+        };
+        if let Some((name, _)) = self.files.iter().find(taken) {
             let said = format!("{} is there already; nothing was written", folder.join(name).display());
             return Err(io::Error::new(io::ErrorKind::AlreadyExists, said));
         }

@@ -83,15 +83,18 @@ impl Reader<'_> {
     fn read(&mut self, form: &'static FileForm) -> Obj {
         let (root, faults) = DeTable::parse_recoverable(self.text);
         let broken = !faults.is_empty();
-        let mut lines = vec![];
+        let mut lines: Vec<(usize, bool)> = vec![];
         for f in faults {
             let span = f.span().unwrap_or(0..0);
             // One slip can break a line twice; the first break is the slip.
             let line = self.text.get(..span.start).map_or(0, |t| t.matches('\n').count());
-            if lines.contains(&line) {
+            let twice = f.message().contains("duplicate key");
+            let follows = twice && lines.last().is_some_and(|(l, t)| *t && *l + 1 == line);
+            let told = lines.iter().any(|(l, _)| *l == line);
+            lines.push((line, twice));
+            if follows || told {
                 continue;
             }
-            lines.push(line);
             let (message, help) = syntax::plain(self.text, &span, f.message());
             self.say("toml-syntax", message, span, vec![help]);
         }
@@ -142,7 +145,11 @@ impl Reader<'_> {
             let Some(f) = fields.iter().find(|f| f.key == key) else {
                 let near = nearest(key, fields.iter().map(|f| f.key));
                 meant.extend(near);
-                let near = near.map(|n| format!("did you mean `{n}`?"));
+                let answers = fields.iter().any(|f| f.key == "with");
+                let near = match near {
+                    Some(n) => Some(format!("did you mean `{n}`?")),
+                    None => answers.then(|| format!("an answer to the template is written with.{key} = ...")),
+                };
                 let all = format!("{what} can have: {}", fields.iter().map(|f| f.key).collect::<Vec<_>>().join(", "));
                 self.say(
                     "unknown-key",

@@ -15,6 +15,12 @@ pub(super) fn plain(text: &str, span: &Range<usize>, said: &str) -> (String, Str
     let said = said.lines().next().unwrap_or("not understood").trim();
     if said.contains("duplicate key") {
         let key = line.split(['=', ']']).next().unwrap_or(line).trim().trim_matches('[');
+        if line.starts_with('[') && !line.starts_with("[[") {
+            return (
+                format!("[{key}] is written twice"),
+                format!("where there are several, write [[{key}]] with two brackets each time"),
+            );
+        }
         return (
             format!("`{key}` is written twice"),
             "keep one of the two lines; for several blocks of a kind write [[two brackets]]".to_string(),
@@ -22,6 +28,9 @@ pub(super) fn plain(text: &str, span: &Range<usize>, said: &str) -> (String, Str
     }
     if line.starts_with('[') && !line.contains('=') {
         return heading(line);
+    }
+    if line.starts_with('{') {
+        return inline(text, start, line, said);
     }
     match line.split_once('=') {
         Some((key, value)) => a_value(key.trim(), value.split('#').next().unwrap_or("").trim(), said),
@@ -35,6 +44,23 @@ pub(super) fn plain(text: &str, span: &Range<usize>, said: &str) -> (String, Str
             "a line is a key, an equals sign and a value; a comment begins with #".to_string(),
         ),
     }
+}
+
+/// A line of `{ key = value }`: most often the comma of the line above is missing.
+fn inline(text: &str, start: usize, line: &str, said: &str) -> (String, String) {
+    let above = text[..start].lines().rev().map(|l| l.split('#').next().unwrap_or("").trim()).find(|l| !l.is_empty());
+    if above.is_some_and(|a| a.ends_with('}')) {
+        return ("a comma is missing at the end of the line above".to_string(), "write }, there".to_string());
+    }
+    if line.matches('{').count() != line.matches('}').count() {
+        return ("{ and } do not match in this line".to_string(), "close each { with }".to_string());
+    }
+    let words = line.split(['=', ',', '[', ']', '{', '}']).map(str::trim).skip(2);
+    if let Some(bare) = words.into_iter().find(|w| !w.is_empty() && !w.contains('"') && w.contains(char::is_alphabetic))
+    {
+        return (format!("`{bare}` is not in quotes"), format!("write \"{bare}\""));
+    }
+    (format!("this line is not understood: {said}"), "write { key = \"value\", key = \"value\" }".to_string())
 }
 
 fn heading(line: &str) -> (String, String) {
@@ -111,6 +137,7 @@ mod tests {
             ("[[part]", "write [[part]]"),
             ("gap = \u{201c}600 mm\u{201d}", "straight ones"),
             ("at = [\"1 mm\" \"2 mm\"]", "commas"),
+            ("{ at = [side, \"0 mm\"] }", "write \"side\""),
         ] {
             let (message, help) = plain(line, &(0..0), "bad");
             assert!(help.contains(wanted) && !message.is_empty(), "{line}: {message}; {help}");

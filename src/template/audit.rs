@@ -17,6 +17,7 @@ pub fn audit(template: &Template, out: &mut Vec<Diagnostic>) {
     audit.names();
     audit.formulas();
     audit.asks();
+    audit.sketch();
     audit.pieces();
     if out.len() == before {
         out.extend(unused_names(template));
@@ -134,6 +135,7 @@ impl Audit<'_> {
                     _ => drop(self.scope.kind_of_text(text, Some(&kind), self.out)),
                 }
             }
+            self.whole(name, ask);
             if let Some(tape) = ask.key_span("tape").filter(|_| ask.texts("tape").len() != 4) {
                 self.say(
                     "wrong-kind",
@@ -141,6 +143,51 @@ impl Audit<'_> {
                     tape,
                     "write [\"0 mm\", \"0 mm\", \"width\", \"0 mm\"]".to_string(),
                 );
+            }
+        }
+    }
+
+    /// What is written as plain numbers: a count is whole, the smallest is not the larger one.
+    fn whole(&mut self, name: &str, ask: &Obj) {
+        let mut silent = vec![];
+        let empty = Scope::default();
+        let mut number = |key: &str| match ask.text(key).and_then(|t| empty.value(t, &mut silent)) {
+            Some(crate::expr::Value::Quantity(v, _)) => Some(v),
+            _ => None,
+        };
+        let (usual, least, most) = (number("usual"), number("at_least"), number("at_most"));
+        if let (Some(v), Some(text)) = (usual, ask.text("usual"))
+            && ask.word("kind") == Some("count")
+            && (v - libm::round(v)).abs() > 1e-9
+        {
+            let message = format!("`{name}` is a count; its usual answer is {v}");
+            self.say("not-a-count", message, text.span.clone(), "give a whole number".to_string());
+        }
+        if let (Some(a), Some(b), Some(text)) = (least, most, ask.text("at_most"))
+            && a > b
+        {
+            let message = format!("the largest answer for `{name}` is smaller than the smallest");
+            self.say("outside-limits", message, text.span.clone(), "exchange at_least and at_most".to_string());
+        }
+    }
+
+    /// Lines are pairs x, y; a circle is x, y and its diameter.
+    fn sketch(&mut self) {
+        for s in self.template.obj.list("sketch") {
+            let (line, round) = (s.texts("line").len(), s.texts("round").len());
+            if let Some(at) = s.key_span("line").filter(|_| line < 4 || line % 2 == 1) {
+                let message = format!("a line of a sketch has pairs x, y, two at least; this has {line} values");
+                self.say("wrong-kind", message, at, "write [\"0 mm\", \"0 mm\", \"width\", \"0 mm\"]".to_string());
+            }
+            if let Some(at) = s.key_span("round").filter(|_| round != 3) {
+                let message = format!("a circle of a sketch has x, y and its diameter; this has {round} values");
+                self.say("wrong-kind", message, at, "write [\"0 mm\", \"0 mm\", \"shaft\"]".to_string());
+            }
+        }
+        for c in self.template.obj.list("cross_check") {
+            if let Some(at) = c.key_span("tape").filter(|_| c.texts("tape").len() != 4) {
+                let help = "write [\"0 mm\", \"0 mm\", \"width\", \"height\"]";
+                self.say("wrong-kind", "a tape runs from x, y to x, y: four values".to_string(), at, help.to_string());
             }
         }
     }
@@ -198,6 +245,21 @@ impl Audit<'_> {
             .filter(|s| s.text("flat").is_some())
             .map(|s| s.word("name").unwrap_or("flat"))
             .collect();
+        let corners = piece.obj("plate").map_or(&[][..], |p| p.list("corners"));
+        for c in corners.iter().chain(piece.obj("plate")) {
+            for (radius, clip) in [("radius", "clip"), ("corner_radius", "corner_clip")] {
+                // Nothing of one of them is a way to leave it out.
+                if let (Some(r), Some(k)) = (c.text(radius), c.text(clip))
+                    && r.value != "0 mm"
+                    && k.value != "0 mm"
+                    && !r.value.contains("if ")
+                    && !k.value.contains("if ")
+                {
+                    let message = format!("a corner is rounded or clipped; this has `{radius}` and `{clip}`");
+                    self.say("one-of-these", message, k.span.clone(), "leave one out".to_string());
+                }
+            }
+        }
         for hole in piece.list("hole") {
             if piece.obj("plate").is_some() {
                 self.hole_in_plate(hole);

@@ -35,6 +35,8 @@ pub struct Template {
     pub file: FileId,
     /// Its contents by key.
     pub obj: Obj,
+    /// Its text.
+    pub text: String,
     /// Whether it has faults of its own: nothing is worked out with it then.
     pub faulty: bool,
 }
@@ -49,6 +51,7 @@ pub fn read_template(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Tem
         says: obj.word("says").unwrap_or("").to_string(),
         file,
         obj,
+        text: text.to_string(),
         faulty: false,
     };
     // Of a half-read file only what is surely wrong is told.

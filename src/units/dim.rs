@@ -170,7 +170,9 @@ pub fn unit_help(text: &str) -> String {
     if let Some(u) = UNITS.iter().find(|u| u.text.to_lowercase() == lower) {
         return format!("capital letters matter: write {}", u.text);
     }
-    "units are: mm cm m in ft deg N kN lbf kg lb MPa psi ksi, N m, lbf ft".to_string()
+    format!(
+        "if {text} is a value, write * before it; units are: mm cm m in ft deg N kN lbf kg lb MPa psi ksi, N m, lbf ft"
+    )
 }
 
 /// The two lengths that scanning treats by name, mm.

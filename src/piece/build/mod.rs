@@ -32,6 +32,8 @@ pub struct Request<'a> {
     pub bending: Option<KMethod>,
     /// Units that sentences print in.
     pub system: System,
+    /// Sizes of stock: whose usual bend allowance is taken.
+    pub sizes: System,
     /// Cautions of the part.
     pub cautions: &'a [String],
 }

@@ -54,7 +54,7 @@ impl Builder<'_> {
         }
         Some(match self.request.bending {
             Some(method) => method,
-            None if self.request.system == System::Inch => KMethod::MachinerysHandbook,
+            None if self.request.sizes == System::Inch => KMethod::MachinerysHandbook,
             None => KMethod::Din6935,
         })
     }
