@@ -9,7 +9,7 @@ mod feed;
 
 use droprack::expr::FUNCTIONS;
 use droprack::job::JOB;
-use droprack::source::{Field, Want};
+use droprack::source::{Field, FileForm, Want};
 use droprack::stock::BIN;
 use droprack::template::{BUILT_IN, TEMPLATE};
 use droprack::units::UNITS;
@@ -112,9 +112,9 @@ fn demo(file: &str) -> Vec<String> {
 }
 
 /// Words for a file with these keys.
-fn file_words(table: &'static [Field]) -> Vec<&'static str> {
+fn file_words(form: &'static FileForm) -> Vec<&'static str> {
     let mut all = words(&[TOML, NUMBERS, WORDS, OPERATORS, MARKS]);
-    keys(table, &mut all);
+    keys(form.fields, &mut all);
     all
 }
 
@@ -142,7 +142,7 @@ fn any_size_comes_out_or_is_told() {
 
 #[test]
 fn any_job_is_read_or_told() {
-    let tokens = file_words(JOB);
+    let tokens = file_words(&JOB);
     run(1_000, raw(), |t| feed::job(&t));
     run(4_000, splices(tokens.clone(), 30), |t| feed::job(&t));
     run(1_000, mutated(demo("job.toml"), tokens, 8), |t| feed::job(&t));
@@ -150,7 +150,7 @@ fn any_job_is_read_or_told() {
 
 #[test]
 fn any_bin_is_read_or_told() {
-    let tokens = file_words(BIN);
+    let tokens = file_words(&BIN);
     run(1_000, raw(), |t| feed::bin(&t));
     run(4_000, splices(tokens.clone(), 30), |t| feed::bin(&t));
     run(1_000, mutated(demo("bin.toml"), tokens, 8), |t| feed::bin(&t));
@@ -158,7 +158,7 @@ fn any_bin_is_read_or_told() {
 
 #[test]
 fn any_template_makes_a_part_or_is_told() {
-    let tokens = file_words(TEMPLATE);
+    let tokens = file_words(&TEMPLATE);
     run(1_000, raw(), |t| feed::template(&t));
     run(4_000, splices(tokens.clone(), 30), |t| feed::template(&t));
     for (_, text) in BUILT_IN {

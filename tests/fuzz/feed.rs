@@ -18,7 +18,7 @@ const FILE: FileId = FileId(0);
 
 /// Draw what was told of a text that is no file of its own.
 fn draw_on(text: &str, diagnostics: &[Diagnostic]) {
-    draw(diagnostics, &[Shown { name: "text".to_string(), text: text.to_string() }], false);
+    draw(diagnostics, &[Shown { name: "text".to_string(), text: text.to_string() }], false, 100);
 }
 
 fn of_fault(f: Fault) -> Diagnostic {
@@ -30,7 +30,7 @@ fn of_fault(f: Fault) -> Diagnostic {
 }
 
 fn of_text_fault(f: TextFault) -> Diagnostic {
-    Diagnostic::error("text", f.message, FILE, f.span).help_if(f.help)
+    Diagnostic::error("bad-size", f.message, FILE, f.span).help_if(f.help)
 }
 
 /// A few names of each kind, as a template's scope holds them.
@@ -121,7 +121,7 @@ pub fn job(text: &str) {
     let file = sources.add("job.toml", text);
     let mut out = vec![];
     read_job(file, sources.text(file), &mut out);
-    draw(&out, sources.shown(), false);
+    draw(&out, sources.shown(), false, 100);
 }
 
 /// A bin file.
@@ -130,7 +130,7 @@ pub fn bin(text: &str) {
     let file = sources.add("bin.toml", text);
     let mut out = vec![];
     read_bin(file, sources.text(file), &mut out);
-    draw(&out, sources.shown(), false);
+    draw(&out, sources.shown(), false, 100);
 }
 
 /// A template file; then a part made from it with its usual values, and with
@@ -142,7 +142,7 @@ pub fn template(text: &str) {
     let mut template = read_template(file, sources.text(file), &mut errors);
     // The pipeline too goes no further with a file that is not even TOML.
     if errors.iter().any(|d| d.code == "toml-syntax") {
-        draw(&errors, sources.shown(), false);
+        draw(&errors, sources.shown(), false, 100);
         return;
     }
     // The job names it so, whatever it calls itself.
@@ -165,8 +165,8 @@ pub fn template(text: &str) {
         errors,
     };
     match work_out(&loaded) {
-        Ok(worked) => draw(&worked.notes, loaded.sources.shown(), false),
-        Err(trouble) => draw(&trouble.diagnostics, &trouble.shown, false),
+        Ok(worked) => draw(&worked.notes, loaded.sources.shown(), false, 100),
+        Err(trouble) => draw(&trouble.diagnostics, &trouble.shown, false, 100),
     };
 }
 
