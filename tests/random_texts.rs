@@ -9,7 +9,8 @@ mod feed;
 
 use droprack::expr::FUNCTIONS;
 use droprack::job::JOB;
-use droprack::source::{Field, FileForm, Want};
+use droprack::run::Request;
+use droprack::source::{Field, FileForm, Memory, Want};
 use droprack::stock::BIN;
 use droprack::template::{BUILT_IN, TEMPLATE};
 use droprack::units::UNITS;
@@ -20,6 +21,7 @@ use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use std::fmt::Debug;
 use std::fs;
 use std::path::Path;
+use std::time::Instant;
 
 // Tokens, between bars.
 const NUMBERS: &str = "0¦1¦2¦23¦600¦0.1¦.5¦25,4¦1/2¦3/4¦23-1/2¦23 1/2¦1/0¦7/16¦½¦23½¦-3¦1e9¦999999999999¦\
@@ -167,4 +169,56 @@ fn any_template_makes_a_part_or_is_told() {
     }
     let all: Vec<String> = BUILT_IN.iter().flat_map(|t| blocks(t.1)).collect();
     run(500, mutated(all, tokens, 12), |t| feed::template(&t));
+}
+
+/// Each was once a stack run over, or minutes of work.
+#[test]
+fn deep_and_large_files_are_told_in_time() {
+    let n = 100_000;
+    let lines = |n: usize, line: &dyn Fn(usize) -> String| (0..n).map(line).collect::<String>();
+    let measured = |body: String| format!("job = \"x\"\n[measured]\n{body}");
+    let texts = [
+        ("lists in lists", format!("job = {}", "[".repeat(n))),
+        ("blocks in blocks", format!("job = {}", "{a=".repeat(n))),
+        ("a long dotted name", measured(format!("{}a = 1", "a.".repeat(n)))),
+        ("a long heading", format!("[{}a]", "a.".repeat(n))),
+        ("no TOML at all", "@\n".repeat(n)),
+        ("keys that nobody knows", lines(20_000, &|i| format!("k{i} = 1\n"))),
+        ("a key as long as a book", format!("{} = 1", "u".repeat(900_000))),
+        ("a word as long as a book", format!("units = \"{}\"", "u".repeat(900_000))),
+        ("many values", measured(lines(20_000, &|i| format!("k{i} = \"1 mm\"\n")))),
+        ("a long chain", measured(lines(20_000, &|i| format!("k{i} = \"k{}\"\n", i + 1)))),
+        ("many faults, many names", measured(lines(10_000, &|i| format!("k{i} = \"1 mm\"\nl{i} = \"m{i}\"\n")))),
+        ("many parts of one name", lines(20_000, &|_| "[[part]]\nname = \"p\"\ntemplate = \"x\"\n".to_string())),
+    ];
+    for (what, text) in texts {
+        let start = Instant::now();
+        feed::job(&text);
+        // A second is the aim; a busy machine and no optimising are allowed for.
+        assert!(start.elapsed().as_secs() < 15, "{what} took {:?}", start.elapsed());
+    }
+}
+
+/// What a job in memory is refused for.
+fn refused_for(job: &str, template: &str) -> Vec<&'static str> {
+    let mut files = Memory::default();
+    for (name, text) in [("job.toml", job), ("bin.toml", ""), ("own.toml", template)] {
+        files.0.insert(name.into(), text.to_string());
+    }
+    let done = droprack::run::run(&files, &Request { job: "job.toml".into(), bin: None });
+    done.err().map_or(vec![], |t| t.diagnostics.iter().map(|d| d.code).collect())
+}
+
+#[test]
+fn too_many_pieces_and_steps_are_refused_before_the_work() {
+    let parts: String = (0..5_001).map(|i| format!("[[part]]\nname = \"p{i}\"\ntemplate = \"tank-strap\"\n")).collect();
+    assert_eq!(refused_for(&format!("job = \"x\"\n{parts}"), ""), ["too-many-pieces"]);
+    let bends = "{ flat = \"20 mm\" }, { bend = \"1 deg\", turn = \"up\" }, ".repeat(100);
+    let strip = format!(
+        "template = \"own\"\nsays = \"x\"\n[stock]\nshape = \"flat bar\"\nsize = [\"30 mm\", \"3 mm\"]\n\
+         material = \"mild steel\"\n[strip]\nwidth = \"30 mm\"\nthickness = \"3 mm\"\ninside_radius = \"5 mm\"\n\
+         steps = [{bends}{{ flat = \"20 mm\" }}]\n"
+    );
+    let job = "job = \"x\"\n[[part]]\nname = \"p\"\ntemplate = \"own\"\n";
+    assert_eq!(refused_for(job, &strip), ["too-many-steps"]);
 }

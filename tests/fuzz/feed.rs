@@ -6,12 +6,11 @@
 use droprack::diag::{Diagnostic, FileId, Shown, draw};
 use droprack::expr::{self, Fault, Type, Value};
 use droprack::job::read_job;
-use droprack::run::{Loaded, work_out};
+use droprack::run::{Loaded, example_answers, work_out};
 use droprack::source::{SourceMap, Text};
 use droprack::stock::{Bin, read_bin};
-use droprack::template::{Template, read_template};
+use droprack::template::read_template;
 use droprack::units::{self, Dim, System, TextFault};
-use std::ops::Range;
 
 /// The only file of a run.
 const FILE: FileId = FileId(0);
@@ -152,7 +151,8 @@ pub fn template(text: &str) {
     let job_file = sources.add("job.toml", &wanted);
     let mut job = read_job(job_file, sources.text(job_file), &mut errors);
     for part in &mut job.parts {
-        part.given = ordinary_answers(&template, job_file);
+        let answers = example_answers(&template).into_iter();
+        part.given = answers.map(|(name, value)| (name, 0..0, Text::made(&value, job_file))).collect();
     }
     let loaded = Loaded {
         sources,
@@ -168,23 +168,4 @@ pub fn template(text: &str) {
         Ok(worked) => draw(&worked.notes, loaded.sources.shown(), false, 100),
         Err(trouble) => draw(&trouble.diagnostics, &trouble.shown, false, 100),
     };
-}
-
-/// Answers for the questions that have no usual one.
-fn ordinary_answers(template: &Template, file: FileId) -> Vec<(String, Range<usize>, Text)> {
-    let asks = template.obj.named("ask").iter().filter(|a| a.2.text("usual").is_none());
-    asks.map(|(name, _, ask)| {
-        let answer = match ask.word("kind").unwrap_or("") {
-            "length" => "100 mm",
-            "angle" => "30 deg",
-            "count" | "number" => "2",
-            "mass" => "5 kg",
-            "force" => "100 N",
-            "stress" => "100 MPa",
-            "material" => "mild steel",
-            _ => ask.texts("choices").first().map_or("", |t| t.value.as_str()),
-        };
-        (name.clone(), 0..0, Text::made(answer, file))
-    })
-    .collect()
 }
