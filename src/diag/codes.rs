@@ -32,7 +32,7 @@ const fn code(
 pub const CODES: &[Code] = &[
     // the file as such
     code("file", "a file cannot be read", "check the path; it must be a text file in UTF-8", "", ""),
-    code("file-too-large", "a file has more than 4 MB", "split it", "", ""),
+    code("file-too-large", "a file has more than 1 MB", "split it", "", ""),
     code("not-a-job", "a template or a bin was given where a job is needed", "give the job file; look through a template with droprack check", "", ""),
     code("toml-syntax", "a line is not written as the file's form (TOML) wants it", "text and values with units stand in double quotes; one key, one equals sign, one value a line", "gap = 600 mm", "gap = \"600 mm\""),
     code("unknown-form", "the file was written for another droprack", "use a newer droprack, or write form = 1", "form = 2", "form = 1"),
@@ -85,6 +85,7 @@ pub const CODES: &[Code] = &[
     code("outline-crosses-itself", "the outline of a plate crosses itself", "check the order of its corners", "", ""),
     code("no-corner", "a flat beside a bend of 180 deg or more has no corner to measure to", "give this flat with measured = \"straight\"", "", ""),
     code("no-step", "a step of a strip is not a flat or a bend", "write one of the two", "", ""),
+    code("too-many-steps", "a strip has more than 200 flats and bends", "make it of several pieces", "", ""),
     code("flat-too-short", "nothing is left of a flat between its bends", "make it longer, or the bends smaller", "", ""),
     code("impossible-bend", "a bend cannot be made", "check its angle and radius", "", ""),
     code("strip-without-ends", "a strip does not begin and end with a flat", "begin and end with a flat", "", ""),

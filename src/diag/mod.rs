@@ -4,10 +4,11 @@
 //! and the limit; the help begins with a verb. Colour is never the only sign.
 
 mod codes;
+mod draw;
 
 pub use codes::{CODES, Code, find_code};
+pub use draw::draw;
 
-use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use std::ops::Range;
 
 /// Which file of the run a place lies in.
@@ -118,53 +119,14 @@ pub fn line_and_column(text: &str, byte: usize) -> (usize, usize) {
         at -= 1;
     }
     let before = &text[..at];
-    let line = before.matches('\n').count() + 1;
-    let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
-    (line, column)
+    let start = before.rfind('\n').map_or(0, |i| i + 1);
+    (lines_before(before), before[start..].chars().count() + 1)
 }
 
-/// Narrowest terminal that lines are fitted to.
-const NARROWEST: usize = 60;
-
-/// Draw diagnostics for a terminal of this width, in columns.
-pub fn draw(diagnostics: &[Diagnostic], files: &[Shown], colour: bool, width: usize) -> String {
-    let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
-    let width = width.max(NARROWEST);
-    let renderer = renderer.term_width(width);
-    let mut out = String::new();
-    for d in diagnostics {
-        let level = match d.severity {
-            Severity::Error => Level::ERROR,
-            Severity::Warning => Level::WARNING,
-            Severity::Note => Level::NOTE,
-        };
-        let title = level.primary_title(d.message.as_str()).id(d.code);
-        let mut group: Group = Group::with_title(title);
-        let mut seen: Vec<FileId> = vec![];
-        for l in &d.labels {
-            if !seen.contains(&l.file) {
-                seen.push(l.file);
-            }
-        }
-        for file in seen {
-            let Some(shown) = files.get(file.0) else { continue };
-            let mut snippet = Snippet::source(shown.text.as_str()).path(shown.name.as_str());
-            for (i, l) in d.labels.iter().enumerate().filter(|l| l.1.file == file) {
-                let kind = if i == 0 { AnnotationKind::Primary } else { AnnotationKind::Context };
-                let span = within(&shown.text, &l.span);
-                let mark = kind.span(span);
-                snippet = snippet.annotation(if l.text.is_empty() { mark } else { mark.label(l.text.as_str()) });
-            }
-            group = group.element(snippet);
-        }
-        for h in &d.help {
-            // "help: " and the margin stand before it.
-            group = group.element(Level::HELP.message(wrapped(h, width.saturating_sub(12))));
-        }
-        out += &renderer.render(&[group]);
-        out += "\n\n";
-    }
-    out
+/// Number from 1 of the line that follows this text. Counting bytes is many
+/// times faster than searching for each end of a line.
+fn lines_before(text: &str) -> usize {
+    text.bytes().filter(|b| *b == b'\n').count() + 1
 }
 
 /// A sentence in lines of at most so many characters, broken at its blanks.
@@ -184,19 +146,6 @@ pub fn wrapped(text: &str, width: usize) -> String {
         line += n;
     }
     out
-}
-
-/// The span cut to the text and to whole characters: drawing must never panic.
-fn within(text: &str, span: &Range<usize>) -> Range<usize> {
-    let snap = |mut b: usize| {
-        b = b.min(text.len());
-        while !text.is_char_boundary(b) {
-            b -= 1;
-        }
-        b
-    };
-    let start = snap(span.start);
-    start..snap(span.end).max(start)
 }
 
 #[cfg(test)]

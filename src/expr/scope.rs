@@ -36,25 +36,27 @@ pub struct Definition {
     pub want: Option<Type>,
 }
 
-/// A diagnostic from a formula's fault.
-pub(super) fn told(fault: Fault, text: &Text, known: &dyn Fn() -> Vec<String>) -> Diagnostic {
+/// Most faults that are told with the names known there: to look for the
+/// nearest of a thousand names a thousand times takes long, and nobody reads it.
+const MOST_WITH_NAMES: usize = 200;
+
+/// Tell a formula's fault.
+fn tell(fault: Fault, text: &Text, known: &dyn Fn() -> Vec<String>, out: &mut Vec<Diagnostic>) {
     let mut d = Diagnostic::error("formula", fault.message, text.file, text.at(fault.span));
     for (span, says) in fault.marks {
         d = d.also(text.file, text.at(span), says);
     }
     if let Some(name) = &fault.unknown {
         d.code = "unknown-name";
-        let known = known();
+        let known = if out.len() < MOST_WITH_NAMES { known() } else { vec![] };
         d = d.help_if(nearest(name, known.iter().map(String::as_str)).map(|n| format!("did you mean `{n}`?")));
-        if d.help.is_empty() {
+        if d.help.is_empty() && !known.is_empty() {
             d = d.help(format!("names known here: {}", known.join(", ")));
         }
     }
     let d = d.help_if(fault.help);
-    if d.help.is_empty() {
-        return d.help("correct the underlined place; droprack explain formulas tells what can be written");
-    }
-    d
+    let usual = "correct the underlined place; droprack explain formulas tells what can be written";
+    out.push(if d.help.is_empty() { d.help(usual) } else { d });
 }
 
 /// What a formula comes out as, against what is needed.
@@ -98,7 +100,7 @@ impl Scope {
         match parse(&text.value) {
             Ok(node) => self.value_of(&node, text, None, out),
             Err(f) => {
-                out.push(told(f, text, &|| self.names()));
+                tell(f, text, &|| self.names(), out);
                 None
             }
         }
@@ -109,7 +111,7 @@ impl Scope {
         match evaluate(node, &|n| self.values.get(n).cloned()) {
             Ok(v) => Some(v),
             Err(f) => {
-                out.push(told(f, text, &|| self.names()));
+                tell(f, text, &|| self.names(), out);
                 None
             }
         }
@@ -124,7 +126,7 @@ impl Scope {
         let kind = match check(node, &|n| self.kind(n)) {
             Ok(k) => k,
             Err(f) => {
-                out.push(told(f, text, &|| self.names()));
+                tell(f, text, &|| self.names(), out);
                 return None;
             }
         };
@@ -140,7 +142,7 @@ impl Scope {
         match parse(&text.value) {
             Ok(node) => self.kind_of(&node, text, want, out),
             Err(f) => {
-                out.push(told(f, text, &|| self.names()));
+                tell(f, text, &|| self.names(), out);
                 None
             }
         }
@@ -166,7 +168,7 @@ impl Scope {
         match parse(&text.value) {
             Ok(node) => self.value_of(&node, text, Some(want), out),
             Err(f) => {
-                out.push(told(f, text, &|| self.names()));
+                tell(f, text, &|| self.names(), out);
                 None
             }
         }
@@ -237,7 +239,7 @@ fn in_order(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagnos
                 nodes.insert(d.name.clone(), node);
             }
             Err(f) => {
-                out.push(told(f, &d.text, &|| scope.names()));
+                tell(f, &d.text, &|| scope.names(), out);
                 scope.fail(&d.name);
             }
         }

@@ -6,6 +6,7 @@ use crate::expr::{Definition, Scope, solve, unused};
 use crate::handbook::{self, bend::KMethod};
 use crate::source::{Obj, Text, check_form, read_toml};
 use crate::units::{Angle, Length, System};
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Name, place of the name, text of an answer.
@@ -275,12 +276,12 @@ impl Lower<'_> {
 
     /// Two things of one name would be one in every list and file.
     fn names_differ(&mut self, obj: &Obj) {
-        let mut seen: Vec<(String, Range<usize>)> = vec![];
+        let mut seen: BTreeMap<String, Range<usize>> = BTreeMap::new();
         for key in ["part", "cut", "blank"] {
             for o in obj.list(key) {
                 let Some(name) = o.text("name") else { continue };
                 let plain = crate::source::safe_name(&name.value);
-                if let Some((_, before)) = seen.iter().find(|s| s.0 == plain) {
+                if let Some(before) = seen.get(&plain) {
                     let message = format!("two things in this job are called \"{}\"", name.value);
                     let d = Diagnostic::error("same-name", message, self.file, name.span.clone());
                     self.out.push(d.help("give each its own name; capitals and marks do not count").also(
@@ -289,7 +290,7 @@ impl Lower<'_> {
                         "the first one",
                     ));
                 } else {
-                    seen.push((plain, name.span.clone()));
+                    seen.insert(plain, name.span.clone());
                 }
             }
         }

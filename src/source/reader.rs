@@ -4,19 +4,25 @@ use super::fields::{Field, FileForm, Item, Obj, Rule, Want};
 use super::text::{Map, Text, map_of};
 use super::{rules, syntax};
 use crate::diag::{Diagnostic, FileId};
+use std::collections::BTreeSet;
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// Largest file that is read, bytes. A job of a thousand parts has 200 kB.
-const LARGEST: usize = 4_000_000;
+const LARGEST: usize = 1_000_000;
 
 /// The known word nearest to `word`, if it is near enough to be a slip.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let letters = word.chars().count();
+    let slip = |k: &str| 1 + k.len() / 4;
     known
         .into_iter()
+        // Two words are at least as far apart as their lengths. To compare letter by
+        // letter takes long where one of them is a page of text.
+        .filter(|k| letters.abs_diff(k.chars().count()) <= slip(k))
         .map(|k| (strsim::damerau_levenshtein(word, k), k))
-        .filter(|(d, k)| *d <= 1 + k.len() / 4)
+        .filter(|(d, k)| *d <= slip(k))
         .min()
         .map(|n| n.1)
 }
@@ -83,16 +89,18 @@ impl Reader<'_> {
     fn read(&mut self, form: &'static FileForm) -> Obj {
         let (root, faults) = DeTable::parse_recoverable(self.text);
         let broken = !faults.is_empty();
-        let mut lines: Vec<(usize, bool)> = vec![];
+        let ends: Vec<usize> = self.text.match_indices('\n').map(|m| m.0).collect();
+        let mut lines = BTreeSet::new();
+        let mut last = None;
         for f in faults {
             let span = f.span().unwrap_or(0..0);
-            // One slip can break a line twice; the first break is the slip.
-            let line = self.text.get(..span.start).map_or(0, |t| t.matches('\n').count());
+            // One slip can break a line twice, and a heading written twice repeats
+            // all its keys; the first break is the slip.
+            let line = ends.partition_point(|e| *e < span.start);
             let twice = f.message().contains("duplicate key");
-            let follows = twice && lines.last().is_some_and(|(l, t)| *t && *l + 1 == line);
-            let told = lines.iter().any(|(l, _)| *l == line);
-            lines.push((line, twice));
-            if follows || told {
+            let follows = twice && last.is_some_and(|l| l + 1 == line);
+            last = twice.then_some(line);
+            if !lines.insert(line) || follows {
                 continue;
             }
             let (message, help) = syntax::plain(self.text, &span, f.message());

@@ -7,6 +7,7 @@ use crate::handbook;
 use crate::piece::Stock;
 use crate::source::{Obj, Text, check_form, read_toml};
 use crate::units::{Length, System, parse_size, show_length, show_size};
+use std::collections::BTreeMap;
 
 /// The saw and what is worth keeping.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -177,10 +178,10 @@ impl Lower<'_> {
     }
 
     fn ids_differ(&mut self, obj: &Obj) {
-        let mut seen: Vec<&Text> = vec![];
+        let mut seen: BTreeMap<&str, &Text> = BTreeMap::new();
         for o in obj.list("offcut") {
             let Some(id) = o.text("id") else { continue };
-            if let Some(first) = seen.iter().find(|t| t.value == id.value) {
+            if let Some(first) = seen.get(id.value.as_str()) {
                 let d = Diagnostic::error(
                     "same-id",
                     format!("two offcuts have the id {}", id.value),
@@ -193,7 +194,7 @@ impl Lower<'_> {
                     "the first one",
                 ));
             } else {
-                seen.push(id);
+                seen.insert(&id.value, id);
             }
         }
     }

@@ -7,6 +7,9 @@ use crate::piece::{BendTurn, EndShape, Measured, Step, Stock, Strip, StripHole, 
 use crate::source::{Obj, nearest};
 use crate::units::{Angle, Length, System};
 
+/// Most flats and bends of one strip. Each hole is held against every bend.
+const MOST_STEPS: usize = 200;
+
 fn measured(word: Option<&str>) -> Option<Measured> {
     Some(match word? {
         "outside" => Measured::Outside,
@@ -75,6 +78,12 @@ impl Builder<'_> {
         let usual = measured(obj.word("measured")).unwrap_or(Measured::Inside);
         let mut walk = vec![];
         let mut whole = true;
+        let given = obj.list("steps").len();
+        if given > MOST_STEPS {
+            let message = format!("this strip has {given} steps; {MOST_STEPS} at most");
+            self.fault("too-many-steps", message, obj.span.clone(), "make the strip of several pieces");
+            return None;
+        }
         for step in obj.list("steps") {
             if !self.applies(step) {
                 continue;
