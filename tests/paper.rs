@@ -73,6 +73,8 @@ fn blank(form: &'static str, length: f64, width: f64) -> FlatPattern {
         ends_deg: None,
         mass: Mass::kg(length * width * 5.0 * 7.85e-6),
         volume_mm3: length * width * 5.0,
+        wrap: droprack::flat::Wrap::None,
+        cut_lines: vec![],
         hash: "0123456789ab".into(),
         notes: vec!["Ream the bores to size after welding; deburr both sides.".into()],
         cautions: vec!["A load-bearing mount: have the welds looked at before the first run.".into()],
@@ -155,13 +157,13 @@ fn pieces() -> Vec<FlatPattern> {
 }
 
 fn job(paper: Paper, units: PaperUnits) -> JobHeader {
-    JobHeader { job: "Juniper".into(), units, input_hash: "fedcba9876543210".into(), paper }
+    JobHeader::new("Juniper", units, "fedcba9876543210", paper)
 }
 
 /// The pages of one piece, read back.
 fn read_back(p: &FlatPattern, job: &JobHeader) -> (Document, Vec<Vec<Path>>) {
-    let pages = drawing::draw_templates(std::slice::from_ref(p), job);
-    let out = write_pdf("Juniper", &pages).unwrap();
+    let drawn = drawing::draw_templates(std::slice::from_ref(p), job);
+    let out = write_pdf("Juniper", &drawn.pages, &drawn.marks).unwrap();
     assert_eq!(out.notes, Vec::<String>::new());
     let file = Document::load_mem(&out.bytes).unwrap();
     let all = file.get_pages().values().map(|id| paths(&file, *id)).collect();
@@ -286,8 +288,10 @@ fn both_papers_carry_exact_check_bars_and_ask_for_no_scaling() {
 
 #[test]
 fn the_same_pieces_give_the_same_bytes() {
-    let make =
-        || write_pdf("Juniper", &drawing::draw_templates(&pieces(), &job(Paper::A4, PaperUnits::Metric))).unwrap();
+    let make = || {
+        let drawn = drawing::draw_templates(&pieces(), &job(Paper::A4, PaperUnits::Metric));
+        write_pdf("Juniper", &drawn.pages, &drawn.marks).unwrap()
+    };
     let (a, b) = (make(), make());
     assert!(a.bytes == b.bytes && a.bytes.len() > 10_000);
 }
@@ -295,8 +299,8 @@ fn the_same_pieces_give_the_same_bytes() {
 /// Writes the whole set to the path in `PAPER_OUT`, to be looked at.
 #[test]
 fn the_set_is_written_where_it_can_be_looked_at() {
-    let pages = drawing::draw_templates(&pieces(), &job(Paper::A4, PaperUnits::Metric));
-    let out = write_pdf("Juniper", &pages).unwrap();
+    let drawn = drawing::draw_templates(&pieces(), &job(Paper::A4, PaperUnits::Metric));
+    let out = write_pdf("Juniper", &drawn.pages, &drawn.marks).unwrap();
     assert!(out.bytes.starts_with(b"%PDF-1.7"));
     if let Some(path) = std::env::var_os("PAPER_OUT") {
         use std::io::Write;

@@ -25,8 +25,12 @@ fn across(shape: HoleShape) -> Option<f64> {
 fn distance(flat: &FlatPattern, hole: &FlatHole) -> Option<(f64, f64, f64)> {
     let diameter = across(hole.shape)?;
     let outline = flat.faces.iter().find(|f| f.word == hole.face).map_or(&flat.outline, |f| &f.outline);
-    let nearest = hole.shape.corners(hole.at).into_iter().map(|p| outline.distance(p)).fold(f64::INFINITY, f64::min)
-        + diameter / 2.0;
+    let nearest = if matches!(hole.shape, HoleShape::Round { .. }) {
+        outline.distance(hole.at)
+    } else {
+        hole.shape.corners(hole.at).into_iter().map(|p| outline.distance(p)).fold(f64::INFINITY, f64::min)
+            + diameter / 2.0
+    };
     Some((nearest / diameter, nearest, diameter))
 }
 

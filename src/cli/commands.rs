@@ -21,6 +21,7 @@ pub(super) fn run(command: Command) -> u8 {
         Command::Cut { job } => cut(&job),
         Command::Parts { name, json } => learn::parts(name.as_deref(), json),
         Command::Explain { topic, json } => learn::manual(topic.as_deref(), json),
+        Command::PrinterTest { file, letter } => printer_test(&file, letter),
         Command::Schema { kind } => learn::schema_of(kind),
     }
 }
@@ -78,6 +79,24 @@ fn make_all(job: &JobArguments, out: Option<PathBuf>) -> u8 {
         say(&format!("\n{CAUTIONS}\n"));
     }
     if failed(&o) || o.plan.uncut() > 0 { LOOK } else { DONE }
+}
+
+fn printer_test(file: &Path, letter: bool) -> u8 {
+    let done = crate::run::printer_test(letter)
+        .and_then(|bytes| crate::source::write_over(file, &bytes).map_err(|e| e.to_string()));
+    match done {
+        Ok(()) => {
+            say(&format!(
+                "{} is written: print it at actual size, measure both bars, and follow its lines\n",
+                file.display()
+            ));
+            DONE
+        }
+        Err(e) => {
+            note(&format!("{e}; nothing was written\n"));
+            FAILED
+        }
+    }
 }
 
 /// Notes on what was read, for `--json`.

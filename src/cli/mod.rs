@@ -97,6 +97,15 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// One page to measure your printer by: bars, a grid, diagonals
+    PrinterTest {
+        /// Where to write it
+        #[arg(default_value = "printer-test.pdf")]
+        file: PathBuf,
+        /// Letter paper and inches instead of A4 and millimetres
+        #[arg(long)]
+        letter: bool,
+    },
     /// A JSON Schema, so that an editor completes and underlines; knows the templates of this folder
     Schema {
         /// Which file it is for

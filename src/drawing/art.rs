@@ -5,6 +5,7 @@ use super::marks;
 use super::page::{Anchor, Item, Layer, LineType, Text, grown, overlap};
 use super::views::{View, views};
 use super::words::{PaperUnits, trimmed};
+use super::wraps::{degree_marks, wrapped};
 use crate::flat::{BendLine, FlatPattern};
 use crate::geom::{Bounds, Loop, Point};
 use crate::piece::BendTurn;
@@ -19,6 +20,8 @@ const LINE_MM: f64 = 4.3;
 const CLEAR_MM: f64 = 1.0;
 /// The datum arrows stand off the edge by this much, mm.
 const DATUM_OFF_MM: f64 = 5.0;
+/// Paper of a round wrap that goes under its other edge, mm.
+const LAP_MM: f64 = 8.0;
 /// Length of the datum arrows, mm.
 const DATUM_ARROW_MM: f64 = 12.0;
 
@@ -57,7 +60,7 @@ pub struct Art {
 
 /// Draws the piece; `None` when it has no outline at all.
 pub fn draw_art(pattern: &FlatPattern, units: PaperUnits) -> Option<Art> {
-    let faces = views(pattern, FACE_GAP_MM);
+    let faces = wrapped(pattern).map_or_else(|| views(pattern, FACE_GAP_MM), |w| vec![w]);
     let mut art = Art {
         items: vec![],
         headings: vec![],
@@ -98,25 +101,81 @@ pub fn heading_text(heading: &Heading, x: f64) -> Text {
 fn draw_view(art: &mut Art, view: &View, pattern: &FlatPattern, units: PaperUnits) {
     art.items.push(Item::outline(Layer::Cut, LineType::Wide, view.outline.clone()));
     art.items.extend(view.cut_outs.iter().map(|l| Item::outline(Layer::Cut, LineType::Wide, l.clone())));
-    let mut top = view.bounds.high.y;
+    for (from, to, _) in &pattern.cut_lines {
+        art.items.push(Item::line(Layer::Cut, LineType::Wide, *from, *to));
+    }
+    // The lap of a round wrap stands above its outline.
+    let mut top = view.bounds.high.y + if view.degrees.is_some() { LAP_MM } else { 0.0 };
     for hole in &view.holes {
         let b = marks::hole_bounds(&hole.shape, hole.at);
         top = top.max(b.high.y);
         art.items.extend(marks::hole(&hole.shape, hole.at));
     }
-    if pattern.form != "plate" {
+    let wrap = view.word == "wrap";
+    if pattern.form != "plate" && pattern.form != "rework" && !wrap {
         centre_line(art, view);
     }
+    wrap_marks(art, view);
     let datum_top = if view.y_down { view.bounds.high.y + DATUM_OFF_MM + lettering::SMALL_MM } else { top };
     let top = bend_lines(art, view, units, top.max(datum_top) + 2.0 * CLEAR_MM);
     datum(art, view);
     letters(art, view);
-    let words = if pattern.faces.is_empty() {
+    let words = if wrap {
+        "WRAP ROUND, printed side out; fold at the dashed lines".to_string()
+    } else if pattern.form == "rework" {
+        "TO BE WORKED ON: lay the edges of the paper's outline on the edges named below".to_string()
+    } else if pattern.faces.is_empty() {
         "OUTSIDE FACE UP".to_string()
     } else {
         format!("{}: seen from outside, this side up", view.word.to_uppercase())
     };
     art.headings.push(Heading { at: Point::new(view.bounds.low.x, top + CLEAR_MM), text: words });
+}
+
+/// Fold lines, names of the faces at both ends, degree marks of a round wrap.
+fn wrap_marks(art: &mut Art, view: &View) {
+    const STUB_MM: f64 = 6.0;
+    let (left, right) = (view.bounds.low.x, view.bounds.high.x);
+    for y in &view.folds {
+        art.items.push(Item::line(Layer::Bends, LineType::Dashed, Point::new(left, *y), Point::new(right, *y)));
+    }
+    let text = |at: Point, angle_deg: f64, anchor: Anchor, size_mm: f64, text: String| Item::Text {
+        layer: Layer::Notes,
+        text: Text { at, size_mm, angle_deg, anchor, text },
+    };
+    for l in &view.labels {
+        let room = l.high - l.low - 2.0 * CLEAR_MM;
+        let (word, size) = lettering::fitted(&l.word.to_uppercase(), lettering::USUAL_MM, room);
+        let middle = (l.low + l.high) / 2.0;
+        for x in [left - DATUM_OFF_MM - 2.0 * CLEAR_MM, right + DATUM_OFF_MM] {
+            art.items.push(text(Point::new(x, middle), 90.0, Anchor::Middle, size, word.clone()));
+        }
+    }
+    let Some(girth) = view.degrees else { return };
+    for (degrees, y) in degree_marks(girth) {
+        let name = match degrees {
+            0 => "0° top".to_string(),
+            90 => "90° back".to_string(),
+            -90 => "-90° front".to_string(),
+            180 | -180 => format!("{degrees}° bottom"),
+            _ => format!("{degrees}°"),
+        };
+        for (x, way) in [(left, -1.0), (right, 1.0)] {
+            let (a, b) = (Point::new(x + way * CLEAR_MM, y), Point::new(x + way * (CLEAR_MM + STUB_MM), y));
+            art.items.push(Item::line(Layer::Centre, LineType::Hairline, a, b));
+        }
+        let at = Point::new(left - STUB_MM - 3.0 * CLEAR_MM, y - lettering::SMALL_MM / 2.0);
+        art.items.push(text(at, 0.0, Anchor::Right, lettering::SMALL_MM, name));
+    }
+    // The lap: paper that goes under the other edge.
+    let (low, high) = (Point::new(left, girth), Point::new(right, girth + LAP_MM));
+    for (a, b) in
+        [(low, Point::new(low.x, high.y)), (Point::new(low.x, high.y), high), (high, Point::new(high.x, low.y))]
+    {
+        art.items.push(Item::line(Layer::Frame, LineType::Dashed, a, b));
+    }
+    let at = Point::new(left + 4.0, girth + LAP_MM / 2.0 - lettering::SMALL_MM / 2.0);
+    art.items.push(text(at, 0.0, Anchor::Left, lettering::SMALL_MM, "lap: goes under the other edge".to_string()));
 }
 
 /// The middle line along the piece, left out where a hole has its own hairs.
@@ -192,7 +251,18 @@ fn bend_words(bend: &BendLine, units: PaperUnits) -> [String; 2] {
 fn datum(art: &mut Art, view: &View) {
     let down = if view.y_down { -1.0 } else { 1.0 };
     let corner = view.datum + Point::new(-DATUM_OFF_MM, -DATUM_OFF_MM * down);
-    for (way, name) in [(Point::new(1.0, 0.0), "X"), (Point::new(0.0, down), "Y")] {
+    let mut arrows = vec![(corner, Point::new(1.0, 0.0), "X"), (corner, Point::new(0.0, down), "Y")];
+    if view.degrees.is_some() {
+        arrows.clear(); // the degree marks say it
+    } else if !view.labels.is_empty() {
+        // On a wrap each face has its own zero; X is the same for all.
+        let low = Point::new(view.datum.x - DATUM_OFF_MM, view.bounds.low.y - DATUM_OFF_MM);
+        arrows = vec![(low, Point::new(1.0, 0.0), "X")];
+        let from = |l: &super::views::FaceLabel| Point::new(view.bounds.low.x - DATUM_OFF_MM + 1.5, l.datum);
+        let way = |l: &super::views::FaceLabel| Point::new(0.0, if l.down { -1.0 } else { 1.0 });
+        arrows.extend(view.labels.iter().filter(|l| l.high - l.low > 18.0).map(|l| (from(l), way(l), "")));
+    }
+    for (corner, way, name) in arrows {
         let tip = corner + way * DATUM_ARROW_MM;
         let side = Point::new(-way.y, way.x);
         let back = tip - way * 2.5;
@@ -201,11 +271,14 @@ fn datum(art: &mut Art, view: &View) {
             layer: Layer::Notes,
             outline: Loop::straight(&[tip, back + side * 0.7, back - side * 0.7]),
         });
+        if name.is_empty() {
+            continue;
+        }
         let size_mm = lettering::SMALL_MM;
         // The letter is centred on the arrow's line, past its tip.
         let at = match name {
             "X" => tip + Point::new(CLEAR_MM, -size_mm / 2.0),
-            _ if view.y_down => tip + Point::new(0.0, -CLEAR_MM - size_mm),
+            _ if way.y < 0.0 => tip + Point::new(0.0, -CLEAR_MM - size_mm),
             _ => tip + Point::new(0.0, CLEAR_MM),
         };
         let anchor = if name == "X" { Anchor::Left } else { Anchor::Middle };

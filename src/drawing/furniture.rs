@@ -22,7 +22,7 @@ use super::words::PaperUnits;
 use crate::flat::FlatPattern;
 use crate::geom::{Bounds, Loop, Point, rectangle};
 use crate::piece::Hand;
-use crate::units::Length;
+use crate::units::{Length, Mass};
 
 const TITLE_MM: f64 = 36.0;
 const BAND_MM: f64 = 20.0;
@@ -78,8 +78,8 @@ fn bar_outline(at: Point, length: f64, upright: bool) -> Loop {
     Loop::straight(&corners.map(turn))
 }
 
-/// Both check bars, what to do with them, and boxes to write in.
-pub fn check_bars(setup: PaperSetup, units: PaperUnits) -> Vec<Item> {
+/// Both check bars, what to do with them, sentences below, and boxes to write in.
+pub fn check_bars(setup: PaperSetup, units: PaperUnits, says: &str) -> Vec<Item> {
     let p = setup.printable();
     let (length, words) = check_bar(units);
     let fill = |outline| Item::Fill { layer: Layer::Frame, outline };
@@ -110,6 +110,11 @@ pub fn check_bars(setup: PaperSetup, units: PaperUnits) -> Vec<Item> {
     for (i, line) in ["Print at actual size (100 %).", "Measure both bars before use."].into_iter().enumerate() {
         let (line, size) = lettering::fitted(line, 3.0, room);
         items.push(text(Point::new(left, band + 16.0 - 4.8 * i as f64), 0.0, Anchor::Left, size, line));
+    }
+    // Under the X bar: what was corrected.
+    if !says.is_empty() {
+        let (line, size) = lettering::fitted(says, SMALL_MM, length);
+        items.push(text(Point::new(x_at.x, band - 0.7), 0.0, Anchor::Left, size, line));
     }
     items.extend(measured_boxes(Point::new(left, band), units));
     items
@@ -145,53 +150,41 @@ fn cell(label: &'static str, value: String, size_mm: f64, share: f64) -> Cell {
     Cell { label, value, size_mm, share }
 }
 
-/// The title block (own layout, in the spirit of ISO 7200) with page `number` of `total`.
+/// The title block (own layout, in the spirit of ISO 7200) with page `number` of
+/// `total`; a sheet with several pieces has their facts at each drawing.
 pub fn title_block(
     setup: PaperSetup,
-    pattern: &FlatPattern,
+    shown: &[&FlatPattern],
     job: &JobHeader,
     number: usize,
     total: usize,
 ) -> Vec<Item> {
     let p = setup.printable();
-    let u = job.units;
-    let hand = match pattern.hand {
-        Some(Hand::Left) => "LEFT",
-        Some(Hand::Right) => "RIGHT",
-        None => "–",
+    let page = cell("page", format!("{number} of {total}"), 5.0, 0.18);
+    let scale = cell("scale", "1:1".to_string(), 5.0, 0.12);
+    let input = cell("input", short(&job.input_hash), SMALL_MM, 0.16);
+    let rows = match shown {
+        [one] => one_piece(one, job, [scale, page, input]),
+        several => {
+            let mut parts: Vec<&str> = several.iter().map(|s| s.part.as_str()).collect();
+            parts.dedup();
+            let mass: f64 = several.iter().map(|s| s.mass.to_kg() * f64::from(s.copies)).sum();
+            let make: u32 = several.iter().map(|s| s.copies).sum();
+            vec![
+                vec![
+                    cell("pieces", format!("{} drawings, see each", several.len()), 5.0, 0.52),
+                    cell("make in all", make.to_string(), 5.5, 0.18),
+                    scale,
+                    page,
+                ],
+                vec![
+                    cell("parts", parts.join("; "), USUAL_MM, 0.84),
+                    cell("mass of all", job.units.mass(Mass::kg(mass)), USUAL_MM, 0.16),
+                ],
+                vec![cell("job", job.job.clone(), USUAL_MM, 0.84), input],
+            ]
+        }
     };
-    // Stock is called by the size it is sold in, whatever the job's units.
-    let size = crate::units::show_size(&pattern.stock.size).replace(" x ", " × ");
-    let stock = format!("{}, {} {size}", pattern.stock.material, pattern.stock.shape);
-    let blank = format!(
-        "{} × {} × {} {}",
-        u.number(pattern.length.to_mm()),
-        u.number(pattern.width.to_mm()),
-        u.number(pattern.thickness.to_mm()),
-        u.word()
-    );
-    let mass = u.mass(pattern.mass);
-    let hash = |h: &str| h.chars().take(12).collect::<String>();
-    let rows = [
-        vec![
-            cell("piece", pattern.piece.clone(), 5.0, 0.40),
-            cell("hand", hand.to_string(), 5.5, 0.19),
-            cell("make", pattern.copies.to_string(), 5.5, 0.11),
-            cell("scale", "1:1".to_string(), 5.0, 0.12),
-            cell("page", format!("{number} of {total}"), 5.0, 0.18),
-        ],
-        vec![
-            cell("part", pattern.part.clone(), USUAL_MM, 0.32),
-            cell("material and stock", stock, USUAL_MM, 0.52),
-            cell("mass of one", mass, USUAL_MM, 0.16),
-        ],
-        vec![
-            cell("job", job.job.clone(), USUAL_MM, 0.32),
-            cell("length × width × thickness", blank, USUAL_MM, 0.34),
-            cell("piece no.", hash(&pattern.hash), SMALL_MM, 0.17),
-            cell("input", hash(&job.input_hash), SMALL_MM, 0.17),
-        ],
-    ];
     let high = TITLE_MM / rows.len() as f64;
     let mut items = vec![];
     for (r, row) in rows.into_iter().enumerate() {
@@ -209,6 +202,67 @@ pub fn title_block(
     items
 }
 
+fn short(hash: &str) -> String {
+    hash.chars().take(12).collect()
+}
+
+/// `LEFT`, `RIGHT`, or a dash.
+pub fn hand_word(pattern: &FlatPattern) -> &'static str {
+    match pattern.hand {
+        Some(Hand::Left) => "LEFT",
+        Some(Hand::Right) => "RIGHT",
+        None => "–",
+    }
+}
+
+/// Material, shape and size; stock is called by the size it is sold in, whatever
+/// the job's units.
+pub fn stock_words(pattern: &FlatPattern) -> String {
+    let size = crate::units::show_size(&pattern.stock.size).replace(" x ", " × ");
+    if pattern.stock.size.is_empty() {
+        return pattern.stock.material.clone();
+    }
+    format!("{}, {} {size}", pattern.stock.material, pattern.stock.shape)
+}
+
+/// What the cut plan takes a piece from.
+pub fn cut_from(pattern: &FlatPattern, job: &JobHeader) -> String {
+    job.cut_from.get(&pattern.key()).cloned().unwrap_or_else(|| "–".to_string())
+}
+
+fn one_piece(pattern: &FlatPattern, job: &JobHeader, [scale, page, input]: [Cell; 3]) -> Vec<Vec<Cell>> {
+    let u = job.units;
+    let blank = format!(
+        "{} × {} × {} {}",
+        u.number(pattern.length.to_mm()),
+        u.number(pattern.width.to_mm()),
+        u.number(pattern.thickness.to_mm()),
+        u.word()
+    );
+    let there = pattern.form == "rework";
+    vec![
+        vec![
+            cell(if there { "rework of" } else { "piece" }, pattern.piece.clone(), 5.0, 0.40),
+            cell("hand", hand_word(pattern).to_string(), 5.5, 0.19),
+            cell("make", pattern.copies.to_string(), 5.5, 0.11),
+            scale,
+            page,
+        ],
+        vec![
+            cell("part", pattern.part.clone(), USUAL_MM, 0.28),
+            cell("material and stock", stock_words(pattern), USUAL_MM, 0.40),
+            cell("cut from", cut_from(pattern, job), USUAL_MM, 0.16),
+            cell("mass of one", if there { "–".to_string() } else { u.mass(pattern.mass) }, USUAL_MM, 0.16),
+        ],
+        vec![
+            cell("job", job.job.clone(), USUAL_MM, 0.34),
+            cell(if there { "face" } else { "length × width × thickness" }, blank, USUAL_MM, 0.34),
+            cell("piece no.", short(&pattern.hash), SMALL_MM, 0.16),
+            input,
+        ],
+    ]
+}
+
 fn cell_items(c: &Cell, b: &Bounds) -> Vec<Item> {
     const INSET_MM: f64 = 1.5;
     let room = b.width() - 2.0 * INSET_MM;
@@ -224,7 +278,7 @@ fn cell_items(c: &Cell, b: &Bounds) -> Vec<Item> {
     ]
 }
 
-/// The map of the tiles with the one at hand filled, inside `room`; `windows`
+/// The map of the tiles, numbered, with the one at hand ticked, inside `room`; `windows`
 /// in drawing coordinates.
 pub fn tile_map(windows: &[Bounds], current: usize, room: &Bounds) -> Vec<Item> {
     let Some(all) = windows.iter().copied().reduce(|a, b| a.union(&b)) else { return vec![] };
@@ -234,11 +288,20 @@ pub fn tile_map(windows: &[Bounds], current: usize, room: &Bounds) -> Vec<Item> 
     for (i, w) in windows.iter().enumerate() {
         let (low, high) = (place(w.low), place(w.high));
         let b = Bounds { low, high };
+        items.push(frame(if i == current { LineType::Wide } else { LineType::Hairline }, b));
+        // The sheet at hand is ticked, since its number may not fit.
         if i == current {
-            let outline = rectangle(low, b.width(), b.height(), 0.0);
+            let d = (b.width().min(b.height()) / 3.0).min(2.0);
+            let outline = rectangle(low + Point::new(0.4, 0.4), d, d, 0.0);
             items.push(Item::Fill { layer: Layer::Frame, outline });
-        } else {
-            items.push(frame(LineType::Narrow, b));
+        }
+        let number = (i + 1).to_string();
+        // Neighbours overlap on the map as on the table: room is what is left between them.
+        let lap = scale * super::tiles::LEAST_OVERLAP_MM * 2.0;
+        if lettering::width_mm(&number, SMALL_MM) + 3.0 < b.width() - lap && SMALL_MM * 1.6 < b.height() - lap {
+            let at = Point::new(b.low.x + b.width() / 2.0, b.low.y + b.height() / 2.0 - SMALL_MM / 2.0);
+            let text = Text { at, size_mm: SMALL_MM, angle_deg: 0.0, anchor: Anchor::Middle, text: number };
+            items.push(Item::Text { layer: Layer::Frame, text });
         }
     }
     items

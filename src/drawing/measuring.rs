@@ -78,7 +78,7 @@ fn straight(line: LineType, from: Point, to: Point) -> Item {
 
 /// Pages for all parts, each part beginning a page.
 pub fn draw_measuring(sheets: &[MeasuringSheet], job: &str, paper: Paper) -> Vec<Page> {
-    let setup = PaperSetup { paper, landscape: false };
+    let setup = PaperSetup::new(paper, false);
     let mut pages = vec![];
     for sheet in sheets {
         let mut writer = Writer { area: setup.printable(), y: 0.0, items: vec![], done: vec![] };
@@ -86,7 +86,6 @@ pub fn draw_measuring(sheets: &[MeasuringSheet], job: &str, paper: Paper) -> Vec
         pages.extend(writer.done);
     }
     let total = pages.len();
-    let (width, height) = setup.size_mm();
     let area = setup.printable();
     pages
         .into_iter()
@@ -94,7 +93,7 @@ pub fn draw_measuring(sheets: &[MeasuringSheet], job: &str, paper: Paper) -> Vec
         .map(|(i, mut items)| {
             let foot = format!("measuring sheet, page {} of {total}; sketches are not to scale", i + 1);
             items.push(text(Point::new(area.high.x, area.low.y), SMALL_MM, Anchor::Right, &foot));
-            Page { width, height, items }
+            setup.page(items)
         })
         .collect()
 }
@@ -346,7 +345,7 @@ mod tests {
         for paper in [Paper::A4, Paper::Letter] {
             let pages = draw_measuring(std::slice::from_ref(&sheet), "job", paper);
             assert!(pages.len() >= 2);
-            let area = PaperSetup { paper, landscape: false }.printable();
+            let area = PaperSetup::new(paper, false).printable();
             for page in &pages {
                 for item in &page.items {
                     let b = item.bounds().expect("bounds");

@@ -9,23 +9,30 @@
 //! [`lettering`], so that nothing here depends on a file format.
 
 mod art;
+mod ends;
 mod furniture;
 pub mod lettering;
 mod marks;
 mod measuring;
 mod page;
 mod paper;
+mod printer_test;
+mod shared;
+mod side_view;
 mod table;
 mod templates;
 mod tiles;
 mod views;
 mod words;
+mod wraps;
 
 pub use furniture::check_bar;
 pub use marks::{HAIR_MM, hole_bounds};
 pub use measuring::{MeasuringSheet, Reading, SketchLine, draw_measuring};
 pub use page::{Anchor, Item, Layer, LineType, Page, Shape, Text};
-pub use paper::{MARGIN_MM, Paper, PaperSetup};
-pub use templates::{JobHeader, draw_templates};
-pub use views::{View, ViewHole, views};
+pub use paper::{LONGEST_ROLL_MM, MARGIN_MM, Paper, PaperSetup, PrinterCorrection};
+pub use printer_test::draw_printer_test;
+pub use templates::{Bookmark, JobHeader, Long, Templates, draw_templates};
+pub use views::{FaceLabel, View, ViewHole, views};
 pub use words::PaperUnits;
+pub use wraps::wrapped;

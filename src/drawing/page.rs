@@ -190,6 +190,9 @@ pub struct Page {
     pub width: f64,
     /// Height of the paper, mm.
     pub height: f64,
+    /// Every coordinate is drawn so many times as large, x and y: the printer's
+    /// correction; 1 and 1 for a true printer.
+    pub scale: (f64, f64),
     /// What is on it, first drawn first.
     pub items: Vec<Item>,
 }

@@ -3,8 +3,11 @@
 use super::lettering::{self, SMALL_MM, USUAL_MM};
 use super::page::{Item, Layer, LineType};
 use super::templates::JobHeader;
-use crate::flat::FlatPattern;
+use crate::flat::{FlatHole, FlatPattern};
 use crate::geom::{Bounds, Point, rectangle};
+use crate::handbook::drills;
+use crate::piece::HoleShape;
+use crate::units::Length;
 
 /// One row of text over the full width; its items are drawn from its upper left
 /// corner, y down being negative.
@@ -37,6 +40,20 @@ impl Flow {
     fn heading(&mut self, height: f64, items: Vec<Item>) -> usize {
         self.headings.push(Band { height, items, heading: 0 });
         self.headings.len() - 1
+    }
+
+    /// Height of all of it on one sheet, mm.
+    pub fn height(&self) -> f64 {
+        let mut above = None;
+        let mut sum = 0.0;
+        for band in &self.bands {
+            if above != Some(band.heading) {
+                sum += self.headings[band.heading].height;
+            }
+            above = Some(band.heading);
+            sum += band.height;
+        }
+        sum
     }
 
     /// Places as many bands as fit between `area`'s top and bottom, from band
@@ -79,9 +96,23 @@ fn moved(item: &Item, by: Point) -> Item {
 pub fn flow(pattern: &FlatPattern, job: &JobHeader, more: &[String], width: f64) -> Flow {
     let mut flow = Flow::default();
     cautions(&mut flow, &pattern.cautions, width);
+    flow_without_cautions(flow, pattern, job, more, width)
+}
+
+/// The same after what is in `flow` already: a sheet says its cautions once.
+pub fn flow_without_cautions(
+    mut flow: Flow,
+    pattern: &FlatPattern,
+    job: &JobHeader,
+    more: &[String],
+    width: f64,
+) -> Flow {
     hole_table(&mut flow, pattern, job, width);
+    bent(&mut flow, pattern, job, width);
     let mut notes = more.to_vec();
-    notes.extend(standing_notes(pattern));
+    notes.extend(super::side_view::warnings(pattern, job.units));
+    notes.extend(hole_notes(pattern, job));
+    notes.extend(standing_notes(pattern, job));
     notes.extend(pattern.notes.iter().cloned());
     note_lines(&mut flow, &notes, width);
     flow
@@ -114,6 +145,17 @@ fn cautions(flow: &mut Flow, cautions: &[String], width: f64) {
     }
 }
 
+/// The bent piece from its side.
+fn bent(flow: &mut Flow, pattern: &FlatPattern, job: &JobHeader, width: f64) {
+    let items = super::side_view::draw(pattern, job.units, width);
+    if items.is_empty() {
+        return;
+    }
+    let title = Item::text(Layer::Notes, Point::new(0.0, -USUAL_MM - 2.5), USUAL_MM, "Bent, seen from its side");
+    let heading = flow.heading(HEAD_MM, vec![title]);
+    flow.bands.push(Band { height: super::side_view::SIDE_MM, items, heading });
+}
+
 fn note_lines(flow: &mut Flow, notes: &[String], width: f64) {
     let title = Item::text(Layer::Notes, Point::new(0.0, -USUAL_MM - 2.5), USUAL_MM, "Notes");
     let heading = flow.heading(HEAD_MM, vec![title]);
@@ -130,8 +172,19 @@ fn note_lines(flow: &mut Flow, notes: &[String], width: f64) {
 }
 
 /// What holds for every sheet of this form.
-fn standing_notes(pattern: &FlatPattern) -> Vec<String> {
+fn standing_notes(pattern: &FlatPattern, job: &JobHeader) -> Vec<String> {
     let mut notes = vec![];
+    if pattern.form == "rework" {
+        notes.push("The outline is the face that is there already. Wide lines inside it are cuts. Measure both edges again before you drill.".to_string());
+        return notes;
+    }
+    if let Some(girth) = pattern.wrap.girth_mm().filter(|_| super::wraps::wrapped(pattern).is_some()) {
+        notes.push(format!(
+            "Round the tube the paper is {} long: its edges must meet. Scribe along the end curve, grind to it, then fit \
+             the inside edge.",
+            job.units.length(girth)
+        ));
+    }
     if pattern.holes.is_empty() {
         notes.push("Wide line: finished edge, saw on its waste side.".to_string());
     } else {
@@ -145,7 +198,7 @@ fn standing_notes(pattern: &FlatPattern) -> Vec<String> {
                 .to_string(),
         );
     }
-    if let Some((left, right)) = pattern.ends_deg {
+    if let Some((left, right)) = pattern.ends_deg.filter(|e| (e.0 - 90.0).abs() > 1e-3 || (e.1 - 90.0).abs() > 1e-3) {
         let words = |deg: f64| {
             if (deg - 90.0).abs() < 1e-3 {
                 "square".to_string()
@@ -162,6 +215,74 @@ fn standing_notes(pattern: &FlatPattern) -> Vec<String> {
     notes
 }
 
+/// How holes are drilled that are not simply drilled: pilots, slots, openings
+/// for a shaft at an angle, and what has no drill.
+fn hole_notes(pattern: &FlatPattern, job: &JobHeader) -> Vec<String> {
+    let mut notes: Vec<String> = vec![];
+    let mut told: Vec<(String, Vec<String>)> = vec![];
+    for h in &pattern.holes {
+        let says = match h.shape {
+            HoleShape::Round { diameter } => pilot_words(diameter, job),
+            HoleShape::Slot { width, .. } => {
+                pilot_words(width, job).map(|p| format!("{p} at both ends, then saw and file out the middle"))
+            }
+            HoleShape::Ellipse { .. } => Some(
+                "an oblique bore: its axis is the dot-and-dash line. Drill a row of holes inside the line, file to it \
+                 and try the shaft"
+                    .to_string(),
+            ),
+            HoleShape::Rectangle { .. } => Some("drill the corners, saw and file to the line".to_string()),
+        };
+        let Some(says) = says else { continue };
+        match told.iter_mut().find(|t| t.0 == says) {
+            Some(t) => t.1.push(h.letter.clone()),
+            None => told.push((says, vec![h.letter.clone()])),
+        }
+    }
+    // One note for all plain ones: a line less on paper.
+    let (plain, other): (Vec<_>, Vec<_>) =
+        told.into_iter().partition(|t| t.0.starts_with("pilot") && t.0.ends_with("last drill"));
+    let plain: Vec<String> = plain
+        .into_iter()
+        .map(|(says, letters)| format!("{}: {}", letters.join(", "), says.trim_end_matches(" before the last drill")))
+        .collect();
+    if !plain.is_empty() {
+        notes.push(format!("Before the last drill, {}.", plain.join("; ")));
+    }
+    notes.extend(other.into_iter().map(|(says, letters)| format!("{}: {says}.", letters.join(", "))));
+    notes
+}
+
+/// Pilot drills before a finished diameter; what to do where no drill is that large.
+fn pilot_words(diameter: f64, job: &JobHeader) -> Option<String> {
+    let size = Length::mm(diameter);
+    let steps: Vec<String> = drills::pilots(size, job.drawer).into_iter().map(|d| d.designation).collect();
+    match (drills::nearest_larger(size, job.drawer), steps.is_empty()) {
+        (None, _) => Some(format!("pilot {}, then a hole saw, or chain-drill and file to the line", steps.join(", "))),
+        (Some(_), true) => None,
+        (Some(_), false) => Some(format!("pilot {} before the last drill", steps.join(", then "))),
+    }
+}
+
+/// The drill of a hole: the nearest larger one that exists.
+fn drill_word(shape: &HoleShape, job: &JobHeader) -> String {
+    let size = match *shape {
+        HoleShape::Round { diameter } => diameter,
+        HoleShape::Slot { width, .. } => width,
+        HoleShape::Ellipse { .. } | HoleShape::Rectangle { .. } => return "file".to_string(),
+    };
+    drills::nearest_larger(Length::mm(size), job.drawer).map_or_else(|| "hole saw".to_string(), |d| d.designation)
+}
+
+/// Both end centres of a slot, left and lower first.
+fn slot_ends(h: &FlatHole) -> Option<[Point; 2]> {
+    let HoleShape::Slot { length, width, lies } = h.shape else { return None };
+    let half = Point::at_angle(lies) * ((length - width) / 2.0);
+    let (a, b) = (h.at - half, h.at + half);
+    let first = (a.x, a.y) <= (b.x, b.y);
+    Some(if first { [a, b] } else { [b, a] })
+}
+
 fn hole_table(flow: &mut Flow, pattern: &FlatPattern, job: &JobHeader, width: f64) {
     if pattern.holes.is_empty() {
         return;
@@ -171,21 +292,25 @@ fn hole_table(flow: &mut Flow, pattern: &FlatPattern, job: &JobHeader, width: f6
     let mut heads: Vec<String> =
         ["", "X", "Y"].iter().map(|h| if h.is_empty() { h.to_string() } else { format!("{h} {}", u.word()) }).collect();
     heads.push(format!("size {}", u.word()));
-    heads.extend(["alike", "face"].map(String::from));
+    heads.extend(["drill", "alike", "drill from"].map(String::from));
     heads.extend(on_flats.then(|| "flat".to_string()));
     heads.push("name".to_string());
-    let rows: Vec<Vec<String>> = pattern
-        .holes
-        .iter()
-        .map(|h| {
-            let alike = pattern.holes.iter().filter(|o| o.shape == h.shape && o.name == h.name).count();
-            let mut row = vec![h.letter.clone(), u.position(h.at.x), u.position(h.at.y), u.hole(&h.shape)];
-            row.extend([alike.to_string(), h.face.clone()]);
-            row.extend(on_flats.then(|| h.flat.clone().unwrap_or_default()));
-            row.push(h.name.clone());
-            row
-        })
-        .collect();
+    let mut rows: Vec<Vec<String>> = vec![];
+    for h in &pattern.holes {
+        let alike = pattern.holes.iter().filter(|o| o.shape == h.shape && o.name == h.name).count();
+        let mut row = vec![h.letter.clone(), u.position(h.at.x), u.position(h.at.y), u.hole(&h.shape)];
+        row.extend([drill_word(&h.shape, job), alike.to_string(), h.face.clone()]);
+        row.extend(on_flats.then(|| h.flat.clone().unwrap_or_default()));
+        row.push(h.name.clone());
+        let wide = row.len();
+        rows.push(row);
+        for (end, at) in slot_ends(h).iter().flatten().enumerate() {
+            let mut row = vec![format!("{}{}", h.letter, end + 1), u.position(at.x), u.position(at.y)];
+            row.push("end centre".to_string());
+            row.resize(wide, String::new());
+            rows.push(row);
+        }
+    }
     let columns = column_widths(&heads, &rows, width);
     let title = "Holes: X and Y from the corner with the arrows";
     let mut items = vec![Item::text(Layer::Notes, Point::new(0.0, -USUAL_MM - 2.5), USUAL_MM, title)];
@@ -209,7 +334,7 @@ fn column_widths(heads: &[String], rows: &[Vec<String>], width: f64) -> Vec<f64>
     };
     let mut widths: Vec<f64> = (0..heads.len()).map(natural).collect();
     // Letter, X, Y and size are what one drills by: words give way before them.
-    const NUMBERS: usize = 4;
+    const NUMBERS: usize = 5;
     const LEAST_MM: f64 = 14.0;
     for range in [NUMBERS..widths.len(), 0..widths.len()] {
         for _ in 0..400 {

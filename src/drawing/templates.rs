@@ -4,12 +4,24 @@ use super::art::{self, Art, draw_art};
 use super::furniture::{self, MAP_STRIP_MM, STRIP_MM, drawing_area};
 use super::lettering::{self, SMALL_MM, USUAL_MM};
 use super::page::{Anchor, Item, Layer, Page, Text};
-use super::paper::{Paper, PaperSetup};
+use super::paper::{LONGEST_ROLL_MM, Paper, PaperSetup, PrinterCorrection};
+use super::shared;
 use super::table::{self, Flow};
 use super::tiles::{self, MOST_TILES, Tiling};
 use super::words::PaperUnits;
 use crate::flat::FlatPattern;
 use crate::geom::{Bounds, Point};
+use crate::handbook::drills::Drawer;
+use std::collections::BTreeMap;
+
+/// What is drawn of a piece that is longer than the paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Long {
+    /// All of it, over several sheets.
+    Tile,
+    /// Only the places with holes, bends and ends, each with its distance from the datum end.
+    Ends,
+}
 
 /// What every sheet says about the job.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,42 +34,109 @@ pub struct JobHeader {
     pub input_hash: String,
     /// What is in the printer.
     pub paper: Paper,
+    /// What the printer makes of a millimetre.
+    pub correction: PrinterCorrection,
+    /// How long pieces are drawn.
+    pub long: Long,
+    /// Which drills are in the drawer.
+    pub drawer: Drawer,
+    /// Stock that each piece is cut from, by `part/piece`.
+    pub cut_from: BTreeMap<String, String>,
+}
+
+impl JobHeader {
+    /// A header for a true printer, tiled, without a cut plan.
+    pub fn new(job: &str, units: PaperUnits, input_hash: &str, paper: Paper) -> JobHeader {
+        JobHeader {
+            job: job.to_string(),
+            units,
+            input_hash: input_hash.to_string(),
+            paper,
+            correction: PrinterCorrection::default(),
+            long: Long::Tile,
+            drawer: if units == PaperUnits::Inch { Drawer::Inch } else { Drawer::Metric },
+            cut_from: BTreeMap::new(),
+        }
+    }
+
+    fn setup(&self, landscape: bool) -> PaperSetup {
+        PaperSetup { correction: self.correction, ..PaperSetup::new(self.paper, landscape) }
+    }
+}
+
+/// A bookmark: a piece and the first page that shows it, from 0.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bookmark {
+    /// Name of the part.
+    pub part: String,
+    /// Name of the piece.
+    pub piece: String,
+    /// Page, from 0.
+    pub page: usize,
+}
+
+/// Pages, and where each piece is found.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Templates {
+    /// The pages.
+    pub pages: Vec<Page>,
+    /// A bookmark a piece, in the given order.
+    pub marks: Vec<Bookmark>,
 }
 
 /// A sheet before it is known how many there are in all.
-struct Sheet {
-    setup: PaperSetup,
-    piece: usize,
-    items: Vec<Item>,
-    cautions: bool,
+pub(super) struct Sheet {
+    pub setup: PaperSetup,
+    /// The pieces on it.
+    pub pieces: Vec<usize>,
+    pub items: Vec<Item>,
+    /// Whether all cautions of its pieces are on it.
+    pub cautions: bool,
 }
 
 /// Free between the drawing and what is written under it, mm.
-const UNDER_MM: f64 = 3.0;
+pub(super) const UNDER_MM: f64 = 3.0;
 
 /// The drilling templates of all pieces, in the given order, numbered through.
-pub fn draw_templates(pieces: &[FlatPattern], job: &JobHeader) -> Vec<Page> {
+/// Small pieces share a sheet.
+pub fn draw_templates(pieces: &[FlatPattern], job: &JobHeader) -> Templates {
     let mut sheets = vec![];
-    for (i, pattern) in pieces.iter().enumerate() {
-        draw_piece(&mut sheets, i, pattern, job);
+    for group in shared::groups(pieces, job, job.setup(false)) {
+        match group[..] {
+            [one] => draw_piece(&mut sheets, one, &pieces[one], job),
+            _ => sheets.push(shared::sheet(&group, pieces, job, job.setup(false))),
+        }
     }
     let total = sheets.len();
-    let numbered: Vec<(usize, &Sheet)> = sheets.iter().enumerate().map(|(n, s)| (n + 1, s)).collect();
-    numbered
+    let mut pages = vec![];
+    for (n, sheet) in sheets.iter().enumerate() {
+        let shown: Vec<&FlatPattern> = sheet.pieces.iter().map(|i| &pieces[*i]).collect();
+        let mut items = sheet.items.clone();
+        let warns = shown.iter().any(|p| !p.cautions.is_empty());
+        let elsewhere = sheets.iter().position(|s| s.cautions && s.pieces == sheet.pieces);
+        if let (false, true, Some(at)) = (sheet.cautions, warns, elsewhere) {
+            items.push(caution_pointer(sheet.setup, at + 1));
+        }
+        items.extend(furniture::check_bars(sheet.setup, job.units, &correction_words(job.correction)));
+        items.extend(furniture::title_block(sheet.setup, &shown, job, n + 1, total));
+        pages.push(sheet.setup.page(items));
+    }
+    let marks = pieces
         .iter()
-        .map(|(number, sheet)| {
-            let pattern = &pieces[sheet.piece];
-            let elsewhere = numbered.iter().find(|(_, s)| s.piece == sheet.piece && s.cautions).map(|(n, _)| *n);
-            let mut items = sheet.items.clone();
-            if let (false, false, Some(n)) = (sheet.cautions, pattern.cautions.is_empty(), elsewhere) {
-                items.push(caution_pointer(sheet.setup, n));
-            }
-            items.extend(furniture::check_bars(sheet.setup, job.units));
-            items.extend(furniture::title_block(sheet.setup, pattern, job, *number, total));
-            let (width, height) = sheet.setup.size_mm();
-            Page { width, height, items }
+        .enumerate()
+        .filter_map(|(i, p)| {
+            let page = sheets.iter().position(|s| s.pieces.contains(&i))?;
+            Some(Bookmark { part: p.part.clone(), piece: p.piece.clone(), page })
         })
-        .collect()
+        .collect();
+    Templates { pages, marks }
+}
+
+fn correction_words(c: PrinterCorrection) -> String {
+    if c.is_none() {
+        return "printer: taken as true; droprack printer-test measures it".to_string();
+    }
+    format!("printer correction applied, upright page: X × {:.4}, Y × {:.4}", c.x, c.y)
 }
 
 fn caution_pointer(setup: PaperSetup, number: usize) -> Item {
@@ -73,7 +152,7 @@ fn caution_pointer(setup: PaperSetup, number: usize) -> Item {
 }
 
 fn draw_piece(sheets: &mut Vec<Sheet>, piece: usize, pattern: &FlatPattern, job: &JobHeader) {
-    let setups = [false, true].map(|landscape| PaperSetup { paper: job.paper, landscape });
+    let setups = [false, true].map(|landscape| job.setup(landscape));
     let Some(art) = draw_art(pattern, job.units) else {
         return table_sheets(
             sheets,
@@ -84,12 +163,24 @@ fn draw_piece(sheets: &mut Vec<Sheet>, piece: usize, pattern: &FlatPattern, job:
             &["This piece has no outline to draw.".to_string()],
         );
     };
+    if let Paper::Roll(_) = job.paper {
+        // As long as it needs; the printer cuts it off.
+        let bare = job.setup(false);
+        let spare = bare.size_mm().0 - drawing_area(bare, STRIP_MM).width();
+        let roll_mm = (art.bounds.width() * bare.factors().0 + spare + 20.0).min(LONGEST_ROLL_MM);
+        return one_sheet(sheets, piece, pattern, job, PaperSetup { roll_mm, ..bare }, &art);
+    }
     let fits = |s: &PaperSetup| {
         let a = drawing_area(*s, STRIP_MM);
         art.bounds.width() <= a.width() && art.bounds.height() <= a.height()
     };
     if let Some(setup) = setups.iter().find(|s| fits(s)) {
         return one_sheet(sheets, piece, pattern, job, *setup, &art);
+    }
+    if job.long == Long::Ends
+        && let Some(ends) = super::ends::windows(&art, &setups)
+    {
+        return super::ends::sheets(sheets, piece, pattern, job, &art, &ends);
     }
     let tiled = |s: &PaperSetup| {
         let a = drawing_area(*s, MAP_STRIP_MM);
@@ -110,7 +201,7 @@ fn draw_piece(sheets: &mut Vec<Sheet>, piece: usize, pattern: &FlatPattern, job:
 }
 
 /// Sentences about this drawing.
-fn about(art: &Art) -> Vec<String> {
+pub(super) fn about(art: &Art) -> Vec<String> {
     if art.homeless.is_empty() {
         return vec![];
     }
@@ -122,7 +213,7 @@ fn about(art: &Art) -> Vec<String> {
 
 /// Headings whose line lies whole in the window, beginning at its left edge or
 /// where the drawing begins.
-fn headings(art: &Art, window: &Bounds) -> Vec<Item> {
+pub(super) fn headings(art: &Art, window: &Bounds) -> Vec<Item> {
     // On a tile that goes on from another one the ring of the seam comes first.
     const PAST_THE_RING_MM: f64 = 14.0;
     let begin = |x: f64| {
@@ -161,7 +252,7 @@ fn one_sheet(
     let (more, next) = flow.place(0, &under, false);
     items.extend(more);
     let cautions = next >= table::caution_bands(&flow, pattern);
-    sheets.push(Sheet { setup, piece, items, cautions });
+    sheets.push(Sheet { setup, pieces: vec![piece], items, cautions });
     rest_of_flow(sheets, piece, pattern, setup, &flow, next);
 }
 
@@ -198,7 +289,8 @@ fn many_sheets(
             next = n;
         }
         let all = table::caution_bands(&flow, pattern);
-        sheets.push(Sheet { setup, piece, items, cautions: all == 0 || (cautions_before == 0 && next >= all) });
+        let cautions = all == 0 || (cautions_before == 0 && next >= all);
+        sheets.push(Sheet { setup, pieces: vec![piece], items, cautions });
     }
     rest_of_flow(sheets, piece, pattern, setup, &flow, next);
 }
@@ -227,7 +319,7 @@ fn tile_strip(setup: PaperSetup, tiling: &Tiling, current: usize, units: PaperUn
 }
 
 /// What did not fit under the drawing, on sheets of its own.
-fn rest_of_flow(
+pub(super) fn rest_of_flow(
     sheets: &mut Vec<Sheet>,
     piece: usize,
     pattern: &FlatPattern,
@@ -241,7 +333,7 @@ fn rest_of_flow(
         let cautions = next < all;
         let (items, n) = flow.place(next, &area, true);
         next = n;
-        sheets.push(Sheet { setup, piece, items, cautions });
+        sheets.push(Sheet { setup, pieces: vec![piece], items, cautions });
     }
 }
 

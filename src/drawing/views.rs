@@ -45,6 +45,27 @@ pub struct View {
     pub datum: Point,
     /// Whether Y of the hole table runs down in this view.
     pub y_down: bool,
+    /// A wrap: where the paper is folded, y in the drawing, mm.
+    pub folds: Vec<f64>,
+    /// A wrap: its faces.
+    pub labels: Vec<FaceLabel>,
+    /// A round wrap: its girth, mm, for the degree marks.
+    pub degrees: Option<f64>,
+}
+
+/// A face on a wrap.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FaceLabel {
+    /// Its word.
+    pub word: String,
+    /// Its lower edge in the drawing, mm.
+    pub low: f64,
+    /// Its upper edge in the drawing, mm.
+    pub high: f64,
+    /// Where Y of the hole table is zero on it, mm.
+    pub datum: f64,
+    /// Whether Y runs down.
+    pub down: bool,
 }
 
 /// The views of a piece, each `gap_mm` below the one before; the first has its
@@ -84,6 +105,9 @@ pub fn views(pattern: &FlatPattern, gap_mm: f64) -> Vec<View> {
             bends: vec![],
             datum: place(Point::default()),
             y_down: face.y_down,
+            folds: vec![],
+            labels: vec![],
+            degrees: None,
         });
     }
     out
@@ -101,6 +125,9 @@ fn whole_view(pattern: &FlatPattern) -> Option<View> {
         bends: pattern.bend_lines.clone(),
         datum: Point::default(),
         y_down: false,
+        folds: vec![],
+        labels: vec![],
+        degrees: None,
     })
 }
 

@@ -6,7 +6,7 @@ mod finish;
 mod font;
 mod ops;
 
-use crate::drawing::{Item, Layer, Page};
+use crate::drawing::{Bookmark, Item, Layer, Page};
 use printpdf::{Layer as PdfLayer, LayerIntent, LayerInternalId, LayerSubtype, Mm, PdfDocument, PdfPage};
 
 /// A finished file.
@@ -24,11 +24,12 @@ pub struct PdfOutput {
 /// ISO 32000-1:2008, annex C.2 (14,400 units).
 const LONGEST_SIDE_MM: f64 = 5080.0;
 
-/// Writes the pages at 1:1 with each layer as a layer of the file.
+/// Writes the pages at 1:1 with each layer as a layer of the file, and an
+/// outline of parts and their pieces.
 ///
 /// # Errors
 /// A number that is not finite, a page without size or larger than 5080 mm, no page at all.
-pub fn write_pdf(title: &str, pages: &[Page]) -> Result<PdfOutput, String> {
+pub fn write_pdf(title: &str, pages: &[Page], marks: &[Bookmark]) -> Result<PdfOutput, String> {
     if pages.is_empty() {
         return Err("there is no page to write: list one piece at least".to_string());
     }
@@ -65,7 +66,7 @@ pub fn write_pdf(title: &str, pages: &[Page]) -> Result<PdfOutput, String> {
     }
     document.pages = out;
     let sizes: Vec<(f64, f64)> = pages.iter().map(|p| (p.width, p.height)).collect();
-    Ok(PdfOutput { bytes: finish::finish(&document, &sizes)?, notes: lettering.notes() })
+    Ok(PdfOutput { bytes: finish::finish(&document, &sizes, marks)?, notes: lettering.notes() })
 }
 
 /// Fixed name of a layer in the file, so that it does not depend on a counter.
@@ -92,24 +93,26 @@ mod tests {
     use crate::geom::Point;
 
     fn page(items: Vec<Item>) -> Page {
-        Page { width: 210.0, height: 297.0, items }
+        Page { width: 210.0, height: 297.0, scale: (1.0, 1.0), items }
     }
 
     #[test]
     fn a_number_that_is_none_is_refused() {
         let line = Item::line(Layer::Cut, LineType::Wide, Point::default(), Point::new(f64::NAN, 1.0));
-        let fault = write_pdf("t", &[page(vec![line])]).expect_err("NaN must not reach the file");
+        let fault = write_pdf("t", &[page(vec![line])], &[]).expect_err("NaN must not reach the file");
         assert!(fault.contains("page 1") && fault.contains("finite"), "{fault}");
-        assert!(write_pdf("t", &[]).is_err());
-        assert!(write_pdf("t", &[Page { width: 6000.0, height: 297.0, items: vec![] }]).is_err());
+        assert!(write_pdf("t", &[], &[]).is_err());
+        assert!(
+            write_pdf("t", &[Page { width: 6000.0, height: 297.0, scale: (1.0, 1.0), items: vec![] }], &[]).is_err()
+        );
     }
 
     #[test]
     fn a_character_that_the_lettering_lacks_is_told() {
         let text = |t: &str| page(vec![Item::text(Layer::Notes, Point::new(20.0, 20.0), 3.5, t)]);
-        let lacking = write_pdf("t", &[text("bolt \u{6f22} M8")]).expect("the page is sound");
+        let lacking = write_pdf("t", &[text("bolt \u{6f22} M8")], &[]).expect("the page is sound");
         assert!(lacking.notes.len() == 1 && lacking.notes[0].contains('\u{6f22}'), "{:?}", lacking.notes);
-        let all = write_pdf("t", &[text("⌀ 10,5 ± ½ 45° Träger ≈ × … –")]).expect("the page is sound");
+        let all = write_pdf("t", &[text("⌀ 10,5 ± ½ 45° Träger ≈ × … –")], &[]).expect("the page is sound");
         assert_eq!(all.notes, Vec::<String>::new());
     }
 }

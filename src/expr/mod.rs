@@ -26,7 +26,7 @@ pub use fault::Fault;
 pub use field::{dim_of, limits_in_words};
 pub use functions::FUNCTIONS;
 pub use order::{Order, solve_order};
-pub use parse::{Kind, Node, Op, parse};
+pub use parse::{Kind, Node, Op, parse, parse_once};
 pub use scope::{Definition, Scope, solve, solve_kinds};
 pub use unused::{names_in, unused};
 pub use value::{Type, Value};

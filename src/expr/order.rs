@@ -2,6 +2,7 @@
 
 use super::parse::Node;
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// The order, or the circle that prevents one.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,7 +20,7 @@ const DEEPEST: usize = 500;
 
 /// Depth first, in the order of the names. Names that no formula defines are
 /// left to the caller.
-pub fn solve_order(formulas: &BTreeMap<String, Node>) -> Order {
+pub fn solve_order(formulas: &BTreeMap<String, Rc<Node>>) -> Order {
     let mut search = Search { all: formulas, done: vec![], seen: BTreeSet::new(), path: vec![] };
     for name in formulas.keys() {
         if let Err(order) = search.visit(name) {
@@ -30,7 +31,7 @@ pub fn solve_order(formulas: &BTreeMap<String, Node>) -> Order {
 }
 
 struct Search<'a> {
-    all: &'a BTreeMap<String, Node>,
+    all: &'a BTreeMap<String, Rc<Node>>,
     done: Vec<String>,
     seen: BTreeSet<&'a str>,
     path: Vec<&'a str>,
@@ -66,7 +67,7 @@ mod tests {
     use crate::expr::parse;
 
     fn order(list: &[(&str, &str)]) -> Order {
-        solve_order(&list.iter().map(|(n, t)| ((*n).to_string(), parse(t).unwrap())).collect())
+        solve_order(&list.iter().map(|(n, t)| ((*n).to_string(), Rc::new(parse(t).unwrap()))).collect())
     }
 
     #[test]

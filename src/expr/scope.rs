@@ -1,7 +1,7 @@
 //! Names with their values: measured values of a job, answers and worked-out
 //! values of a template.
 
-use super::{Fault, Node, Order, Type, Value, check, evaluate, parse, solve_order};
+use super::{Fault, Node, Order, Type, Value, check, evaluate, parse_once, solve_order};
 use crate::diag::{Diagnostic, FileId};
 use crate::source::{Text, nearest};
 use crate::units::{Dim, System, parse_quantity};
@@ -97,7 +97,7 @@ impl Scope {
     /// A formula's value, of whatever kind. Faults go to `out`; a formula that
     /// needs a failed name gives nothing, silently.
     pub fn value(&self, text: &Text, out: &mut Vec<Diagnostic>) -> Option<Value> {
-        match parse(&text.value) {
+        match parse_once(&text.value) {
             Ok(node) => self.value_of(&node, text, None, out),
             Err(f) => {
                 tell(f, text, &|| self.names(), out);
@@ -139,7 +139,7 @@ impl Scope {
 
     /// The kind of a text's formula; a fault of its spelling is told too.
     pub fn kind_of_text(&self, text: &Text, want: Option<&Type>, out: &mut Vec<Diagnostic>) -> Option<Type> {
-        match parse(&text.value) {
+        match parse_once(&text.value) {
             Ok(node) => self.kind_of(&node, text, want, out),
             Err(f) => {
                 tell(f, text, &|| self.names(), out);
@@ -165,7 +165,7 @@ impl Scope {
                 return None;
             }
         }
-        match parse(&text.value) {
+        match parse_once(&text.value) {
             Ok(node) => self.value_of(&node, text, Some(want), out),
             Err(f) => {
                 tell(f, text, &|| self.names(), out);
@@ -234,7 +234,7 @@ type Visit<'a> = dyn FnMut(&mut Scope, &Definition, &Node, &mut Vec<Diagnostic>)
 fn in_order(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagnostic>, visit: &mut Visit) {
     let mut nodes = BTreeMap::new();
     for d in definitions {
-        match parse(&d.text.value) {
+        match parse_once(&d.text.value) {
             Ok(node) => {
                 nodes.insert(d.name.clone(), node);
             }

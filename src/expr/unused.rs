@@ -1,7 +1,7 @@
 //! Names that are written and never used: a note, since a forgotten name is
 //! often a misspelt one.
 
-use super::parse;
+use super::parse_once;
 use crate::diag::{Diagnostic, FileId};
 use crate::source::Text;
 use std::collections::BTreeSet;
@@ -10,12 +10,12 @@ use std::ops::Range;
 /// Every name that a text uses: of its formula, of the formulas in its `{ }`,
 /// or itself where it is a plain word that names a value.
 pub fn names_in(text: &str, used: &mut BTreeSet<String>) {
-    match parse(text) {
+    match parse_once(text) {
         Ok(node) => used.extend(node.names().into_iter().map(|n| n.0.to_string())),
         Err(_) => {
             for part in text.split('{').skip(1) {
                 if let Some((inner, _)) = part.split_once('}')
-                    && let Ok(node) = parse(inner)
+                    && let Ok(node) = parse_once(inner)
                 {
                     used.extend(node.names().into_iter().map(|n| n.0.to_string()));
                 }

@@ -14,9 +14,11 @@ mod letter;
 mod pattern;
 mod section_faces;
 mod unfold;
+mod wrap;
 
 pub use fault::FlatFault;
 pub use hand::opposite_hand;
 pub use letter::letter;
 pub use pattern::{BendLine, FaceView, FlatHole, FlatPattern};
 pub use unfold::unfold;
+pub use wrap::Wrap;

@@ -1,5 +1,6 @@
 //! The flat pattern as data, for paper, SVG, JSON and the cut plan.
 
+use super::wrap::Wrap;
 use crate::geom::{Loop, Point};
 use crate::piece::{BendTurn, Face, Hand, HoleShape, Stock};
 use crate::units::{Angle, Length, Mass};
@@ -88,6 +89,10 @@ pub struct FlatPattern {
     /// Faces of a section that are drawn: the one the ends are cut across, and
     /// each one that has a hole. Empty for strips and plates.
     pub faces: Vec<FaceView>,
+    /// How paper goes round a section.
+    pub wrap: Wrap,
+    /// Straight cuts on a thing that is there already: from, to, name.
+    pub cut_lines: Vec<(Point, Point, String)>,
     /// End angles of a section in degrees, left and right; 90 is square.
     pub ends_deg: Option<(f64, f64)>,
     /// Exact mass of one.

@@ -5,8 +5,9 @@ use super::fault::FlatFault;
 use super::letter::letter;
 use super::pattern::{BendLine, FaceView, FlatHole, FlatPattern};
 use super::section_faces::{face_views, holes_by_face};
+use super::wrap::Wrap;
 use crate::geom::{self, Corner, CornerFinish, Inside, Loop, Point};
-use crate::piece::{EndShape, Face, Form, Hole, HoleShape, Piece, Plate, Section, Step, Strip};
+use crate::piece::{End, EndShape, Face, Form, Hole, HoleShape, Piece, Plate, Profile, Section, Step, Strip};
 use crate::units::{Length, Mass};
 use sha2::{Digest, Sha256};
 
@@ -41,12 +42,24 @@ pub fn unfold(piece: &Piece, density: f64) -> Result<FlatPattern, Vec<FlatFault>
     check_holes(&laid)?;
     let volume_mm3 = crate::piece::volume_mm3(piece);
     let ends_deg = match &piece.form {
-        Form::Section(s) => Some((s.left.angle.to_degrees(), s.right.angle.to_degrees())),
+        Form::Section(s) => Some((s.left.saw_deg(), s.right.saw_deg())),
         _ => None,
+    };
+    let wrap = match &piece.form {
+        Form::Section(s) => Wrap::of(s),
+        _ => Wrap::None,
     };
     let (holes, cut_outs) = letter_holes(&laid);
     let used: Vec<Face> = laid.holes.iter().filter_map(|h| h.0).collect();
-    let faces = laid.faces.iter().enumerate().filter(|(i, f)| *i == 0 || used.contains(&f.face));
+    // Paper that is wrapped round needs every face; else those with something on them.
+    let around = match &piece.form {
+        Form::Section(s) => {
+            Wrap::of(s).goes_round()
+                && (used.iter().any(|f| *f != used[0]) || !s.left.is_square() || !s.right.is_square())
+        }
+        _ => false,
+    };
+    let faces = laid.faces.iter().enumerate().filter(|(i, f)| *i == 0 || around || used.contains(&f.face));
     Ok(FlatPattern {
         part: piece.part.clone(),
         piece: piece.name.clone(),
@@ -61,6 +74,8 @@ pub fn unfold(piece: &Piece, density: f64) -> Result<FlatPattern, Vec<FlatFault>
         bend_lines: laid.bends.clone(),
         holes,
         faces: faces.map(|(_, f)| f.clone()).collect(),
+        wrap,
+        cut_lines: vec![],
         outline: laid.outline,
         ends_deg,
         mass: Mass::kg(volume_mm3 * density * 1e-9),
@@ -231,12 +246,27 @@ fn strip_outline(strip: &Strip, length_mm: f64) -> Result<Loop, Vec<FlatFault>> 
     })
 }
 
+/// Only a round tube is coped, and only on one that is at least as wide.
+fn cope_is_possible(section: &Section, end: End) -> Result<(), Vec<FlatFault>> {
+    let Some(main) = end.cope else { return Ok(()) };
+    let (message, help) = match section.profile {
+        Profile::RoundTube { outside, .. } if outside.to_mm() / 2.0 > main.to_mm() + 1e-9 => (
+            format!("an end is coped on a tube of {:.1} mm, which is thinner than its own", main.to_mm() * 2.0),
+            "cope the thinner tube on the thicker one",
+        ),
+        Profile::RoundTube { .. } => return Ok(()),
+        _ => ("only a round tube has coped ends".to_string(), "leave left_cope and right_cope out"),
+    };
+    Err(vec![FlatFault::new("impossible-end", message, help, &[])])
+}
+
 fn lay_section(section: &Section) -> Result<Laid, Vec<FlatFault>> {
     positive("the section's length", section.length)?;
     for (_, word, width) in section.profile.faces() {
         positive(&format!("the width of the {word}"), width)?;
     }
     for end in [section.left, section.right] {
+        cope_is_possible(section, end)?;
         let degrees = end.angle.to_degrees();
         if !(15.0..=165.0).contains(&degrees) {
             return Err(vec![FlatFault::new(
@@ -285,11 +315,15 @@ fn check_holes(laid: &Laid) -> Result<(), Vec<FlatFault>> {
             &[&bad.3.name],
         )]);
     }
-    let corners: Vec<Vec<Point>> = laid.holes.iter().map(|h| h.3.shape.corners(h.3.at)).collect();
+    let corners = |h: &Hole| h.shape.corners(h.at);
     let mut faults = vec![];
     for (i, (face, word, _, hole)) in laid.holes.iter().enumerate() {
         let outline = face.and_then(|f| laid.faces.iter().find(|v| v.face == f)).map_or(&laid.outline, |v| &v.outline);
-        let how = geom::loop_inside(outline, &corners[i]);
+        // A hole whose whole reach is clear of the edge needs no closer look.
+        let how = match geom::disc_inside(outline, hole.at, hole.shape.reach()) {
+            Some(gap) if gap > TOUCH_MM => Inside::Clear(gap),
+            _ => geom::loop_inside(outline, &corners(hole)),
+        };
         if !matches!(how, Inside::Clear(gap) if gap > TOUCH_MM) {
             let runs = if how == Inside::Outside { "lies outside" } else { "runs over the edge of" };
             let place = if face.is_some() { format!("the {word}") } else { "the outline".to_string() };
@@ -300,9 +334,13 @@ fn check_holes(laid: &Laid) -> Result<(), Vec<FlatFault>> {
                 &[&hole.name],
             ));
         }
-        for (j, other) in laid.holes.iter().enumerate().take(i) {
+        for other in laid.holes.iter().take(i) {
             let near = hole.at.distance(other.3.at) < hole.shape.reach() + other.3.shape.reach() + TOUCH_MM;
-            if other.0 == *face && near && geom::gap_between(&corners[i], &corners[j]) < TOUCH_MM {
+            // Two round holes that are near do meet; others are looked at as they are.
+            let round = |h: &Hole| matches!(h.shape, HoleShape::Round { .. });
+            let meet =
+                || (round(hole) && round(&other.3)) || geom::gap_between(&corners(hole), &corners(&other.3)) < TOUCH_MM;
+            if other.0 == *face && near && meet() {
                 faults.push(FlatFault::new(
                     "holes-meet",
                     format!("holes `{}` and `{}` run into each other", other.3.name, hole.name),

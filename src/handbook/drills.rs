@@ -125,6 +125,22 @@ pub fn nearest_larger(wanted: Length, which: Drawer) -> Option<Drill> {
     best
 }
 
+/// Drills to go before the last one: none up to 5 mm, one up to 10 mm, two above.
+///
+/// # Formula
+/// A third of the finished diameter; above 10 mm 3 mm, then six tenths of it.
+/// # Source
+/// Common practice, no source: a pilot as wide as the chisel edge of the next drill.
+pub fn pilots(finished: Length, which: Drawer) -> Vec<Drill> {
+    let mm = finished.to_mm();
+    let sizes = match mm {
+        d if d > 10.0 => vec![3.0, (d * 0.6).min(13.0)],
+        d if d > 5.0 => vec![d / 3.0],
+        _ => vec![],
+    };
+    sizes.iter().filter_map(|s| nearest_larger(Length::mm(*s), which)).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

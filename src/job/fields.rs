@@ -1,7 +1,7 @@
 //! The keys of a job file.
 
 use crate::handbook::SHAPES;
-use crate::source::{Field, FileForm, Need, Want, field};
+use crate::source::{Field, FileForm, Need, Rule, Want, case, field};
 
 /// Most copies of one thing.
 pub(super) const MOST: f64 = 1_000.0;
@@ -57,6 +57,48 @@ const BENDING: &[Field] = &[
     ),
 ];
 
+/// What was measured of the bars that should be 100 mm or 4 in long.
+const PRINTER: &[Field] = &[
+    field("x", Want::Expr(Need::Length), true, "length of the X bar on an upright page, as printed")
+        .within(50.0, 220.0),
+    field("y", Want::Expr(Need::Length), true, "length of the Y bar on an upright page, as printed")
+        .within(50.0, 220.0),
+    field("bar", Want::Expr(Need::Length), false, "what they should be; 100 mm, or 4 in for inch").within(50.0, 220.0),
+];
+
+const REWORK_HOLE: &[Field] = &[
+    field("name", Want::Text, true, "what the hole is for"),
+    field("at", Want::Pair(Need::Length), true, "from the named edges: along x, along y"),
+    field("shape", Want::OneOf(&["round", "slot"]), false, "shape of the hole").usual("round"),
+    field("size", Want::Expr(Need::Length), false, "round: diameter").within(0.1, 2_000.0),
+    field("length", Want::Expr(Need::Length), false, "slot: overall length").within(0.1, 2_000.0),
+    field("width", Want::Expr(Need::Length), false, "slot: width").within(0.1, 2_000.0),
+    field("lies", Want::Expr(Need::Angle), false, "slot: direction of the length").usual("0 deg"),
+];
+
+const REWORK_HOLE_RULES: &[Rule] = &[Rule::ByWord {
+    key: "shape",
+    usual: Some("round"),
+    cases: &[case("round", &["size"], &[]), case("slot", &["length", "width"], &["lies"])],
+}];
+
+const REWORK_CUT: &[Field] = &[
+    field("name", Want::Text, false, "what is cut").usual("cut"),
+    field("from", Want::Pair(Need::Length), true, "where the cut begins, from the named edges"),
+    field("to", Want::Pair(Need::Length), true, "where it ends"),
+];
+
+const REWORK: &[Field] = &[
+    field("name", Want::Text, true, "name of the thing that is there already"),
+    field("x_edge", Want::Text, true, "the edge that x is measured from, in words"),
+    field("y_edge", Want::Text, true, "the edge that y is measured from, in words"),
+    field("length", Want::Expr(Need::Length), true, "of the face that is worked on, along x").within(1.0, 5_000.0),
+    field("width", Want::Expr(Need::Length), true, "of the face that is worked on, along y").within(1.0, 5_000.0),
+    field("material", Want::Text, false, "what it is made of, in words").usual("unknown"),
+    field("hole", Want::List(REWORK_HOLE), false, "holes to drill").rules(REWORK_HOLE_RULES),
+    field("cut", Want::List(REWORK_CUT), false, "straight cuts to make"),
+];
+
 const FIELDS: &[Field] = &[
     field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("job", Want::Text, true, "name of the job"),
@@ -64,12 +106,23 @@ const FIELDS: &[Field] = &[
     field("units", Want::OneOf(&["mm", "inch"]), false, "how bare lengths are read and results printed").usual("mm"),
     field("sizes", Want::OneOf(&["metric", "inch"]), false, "usual sizes that templates offer").usual("as `units`"),
     field("bin", Want::Text, false, "the scrap bin, from this file's folder"),
-    field("paper", Want::OneOf(&["A4", "Letter"]), false, "paper in the printer").usual("A4 for mm, Letter for inch"),
+    field("paper", Want::OneOf(&["A4", "A3", "Letter", "roll"]), false, "paper in the printer")
+        .usual("A4 for mm, Letter for inch"),
+    field("roll_width", Want::Expr(Need::Length), false, "width of the roll").within(200.0, 2_000.0),
+    field(
+        "long_pieces",
+        Want::OneOf(&["tile", "ends"]),
+        false,
+        "pieces longer than the paper: whole over several sheets, or only the places with holes, bends and ends",
+    )
+    .usual("tile"),
+    field("printer", Want::Table(PRINTER), false, "what the printer makes of the check bars"),
     field("measured", Want::Values(Need::Any), false, "what was measured, once"),
     field("bending", Want::Table(BENDING), false, "how flat lengths are worked out"),
     field("part", Want::List(PART), false, "parts from templates"),
     field("cut", Want::List(CUT), false, "plain cuts of bar, without a template"),
     field("blank", Want::List(BLANK), false, "plain rectangles of plate"),
+    field("rework", Want::List(REWORK), false, "holes and cuts on a thing that is there already: paper only"),
 ];
 
 /// A job file.
@@ -77,5 +130,16 @@ pub const JOB: FileForm = FileForm {
     name: "job",
     says: "What was measured on the vehicle, and which parts are wanted.",
     fields: FIELDS,
+    rules: &[Rule::Beside("roll_width", "paper")],
+};
+
+/// A file `printer.toml` beside the job or in a folder above it.
+pub const PRINTER_FILE: FileForm = FileForm {
+    name: "printer file",
+    says: "What the printer makes of its check bars, for every job in the folders below.",
+    fields: &[
+        field("form", Want::Number, false, "number of the file's form").usual("1"),
+        field("printer", Want::Table(PRINTER), true, "what was measured on the printer test"),
+    ],
     rules: &[],
 };

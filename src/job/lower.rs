@@ -1,6 +1,7 @@
 //! From the job file as written to the job as meant; every fault is collected.
 
 use super::fields::{CUT, JOB, MOST};
+use super::rework::{self, PaperChoice, Printer, Rework};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::{Definition, Scope, solve, unused};
 use crate::handbook::{self, bend::KMethod};
@@ -101,8 +102,14 @@ pub struct Job {
     pub sizes: System,
     /// The bin's path, from the job's folder.
     pub bin: Option<Text>,
-    /// Whether paper is Letter instead of A4.
-    pub letter_paper: bool,
+    /// What is in the printer.
+    pub paper: PaperChoice,
+    /// Long pieces: only their ends, holes and bends are drawn.
+    pub long_ends: bool,
+    /// What the printer makes of the check bars.
+    pub printer: Option<Printer>,
+    /// Work on things that are there already.
+    pub reworks: Vec<Rework>,
     /// The job's own bend allowance.
     pub bending: Option<KMethod>,
     /// Measured values.
@@ -138,10 +145,14 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let parts: Vec<Part> = obj.list("part").iter().filter_map(|p| lower.part(p)).collect();
     let cuts = obj.list("cut").iter().filter_map(|c| lower.cut(c)).collect();
     let blanks = obj.list("blank").iter().filter_map(|b| lower.blank(b)).collect();
+    let reworks = rework::reworks(&obj, &measured, lower.out);
+    let printer = obj.obj("printer").and_then(|p| rework::printer(p, &measured, units, lower.out));
+    let paper = rework::paper(&obj, &measured, units, lower.out);
+    let mut lower = Lower { file, measured: &measured, out };
     lower.names_differ(&obj);
-    if ["part", "cut", "blank"].iter().all(|k| obj.list(k).is_empty()) && lower.out.is_empty() {
+    if ["part", "cut", "blank", "rework"].iter().all(|k| obj.list(k).is_empty()) && lower.out.is_empty() {
         let d = Diagnostic::error("empty-job", "this job asks for nothing", file, 0..0);
-        lower.out.push(d.help("add a [[part]], a [[cut]] or a [[blank]]"));
+        lower.out.push(d.help("add a [[part]], a [[cut]], a [[blank]] or a [[rework]]"));
     }
     if out.iter().all(|d| d.severity != Severity::Error) {
         let mut texts: Vec<&Text> = vec![];
@@ -156,7 +167,10 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         units,
         sizes,
         bin: obj.text("bin").cloned(),
-        letter_paper: obj.word("paper").map_or(units == System::Inch, |p| p == "Letter"),
+        paper,
+        long_ends: obj.word("long_pieces") == Some("ends"),
+        printer,
+        reworks,
         bending,
         parts,
         cuts,
@@ -277,7 +291,7 @@ impl Lower<'_> {
     /// Two things of one name would be one in every list and file.
     fn names_differ(&mut self, obj: &Obj) {
         let mut seen: BTreeMap<String, Range<usize>> = BTreeMap::new();
-        for key in ["part", "cut", "blank"] {
+        for key in ["part", "cut", "blank", "rework"] {
             for o in obj.list(key) {
                 let Some(name) = o.text("name") else { continue };
                 let plain = crate::source::safe_name(&name.value);

@@ -18,6 +18,7 @@
 //! ```
 
 mod build;
+mod cope;
 mod hole;
 mod profile_loops;
 mod section;
@@ -26,6 +27,7 @@ mod volume;
 mod walk;
 
 pub use build::{Request, build_pieces, profile_of};
+pub use cope::{long_point, saddle};
 pub use hole::{Hole, HoleShape};
 pub use section::{End, Face, FaceHole, Profile, Section};
 pub use strip::{Bend, BendTurn, EndShape, Flat, Step, Strip, StripHole};

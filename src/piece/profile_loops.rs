@@ -116,7 +116,8 @@ impl Section {
     /// How far behind its long point the cut lies at a point, mm: a plane, so
     /// it is linear in y and z.
     fn reach_at(&self, end: End, at: Point) -> f64 {
-        if end.is_square() {
+        // A cope is no plane: the volume takes it off by itself.
+        if end.is_square() || end.cope.is_some() {
             return 0.0;
         }
         let width = self.profile.face_width(end.across).unwrap_or(Length::ZERO).to_mm();
@@ -188,7 +189,7 @@ mod tests {
         };
         for across in [Face::Top, Face::Front, Face::Back, Face::Bottom] {
             for degrees in [45.0, 70.0, 90.0, 120.0] {
-                let end = End { angle: Angle::degrees(degrees), across };
+                let end = End { angle: Angle::degrees(degrees), across, cope: None };
                 let s = Section { profile, length: mm(400.0), left: end, right: end, holes: vec![] };
                 // A point on each face: (face, body y, body z, the face's own y).
                 let on = [

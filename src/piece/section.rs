@@ -88,16 +88,23 @@ pub struct End {
     pub angle: Angle,
     /// Face that the cut runs across; the saw goes square through the others.
     pub across: Face,
+    /// Round tube: radius of the tube that this end is coped to sit on; `angle`
+    /// is then the angle between the two axes.
+    pub cope: Option<Length>,
 }
 
 impl End {
     /// A square end.
     pub fn square() -> End {
-        End { angle: Angle::degrees(90.0), across: Face::Top }
+        End { angle: Angle::degrees(90.0), across: Face::Top, cope: None }
     }
-    /// Whether it is square to within a thousandth of a degree.
+    /// Whether it is cut square, to within a thousandth of a degree.
     pub fn is_square(&self) -> bool {
-        (self.angle.to_degrees() - 90.0).abs() < 1e-3
+        self.cope.is_none() && (self.angle.to_degrees() - 90.0).abs() < 1e-3
+    }
+    /// Angle of the saw cut, degrees: a coped end is sawn square and filed.
+    pub fn saw_deg(&self) -> f64 {
+        if self.cope.is_some() { 90.0 } else { self.angle.to_degrees() }
     }
     /// How far the cut moves along x for each mm of y on its face: 0 for square.
     pub fn slope(&self) -> f64 {
@@ -190,9 +197,37 @@ impl Section {
             return 0.0;
         }
         let width = self.profile.face_width(end.across).unwrap_or(Length::ZERO).to_mm();
+        if end.cope.is_some() {
+            let r = width / 2.0;
+            let across = (y_mm - r).clamp(-r, r);
+            return self.cope_reach(end, across, libm::sqrt(r * r - across * across));
+        }
         let along = self.across_at(end.across, face, y_mm);
         let slope = end.slope();
         if slope >= 0.0 { along * slope } else { (along - width) * slope }
+    }
+
+    /// How far behind its long point a coped end lies at a point of the
+    /// cross-section, from the tube's axis, mm; 0 where the branch is wider than
+    /// the tube it meets (told while it is laid flat).
+    pub(super) fn cope_reach(&self, end: End, across: f64, out: f64) -> f64 {
+        let (Some(main), Profile::RoundTube { outside, .. }) = (end.cope, self.profile) else { return 0.0 };
+        let a = end.angle.to_radians();
+        let here = super::cope::saddle(main.to_mm(), a, across, out);
+        let first = super::cope::long_point(main.to_mm(), a, outside.to_mm() / 2.0);
+        here.zip(first).map_or(0.0, |(x, x0)| x - x0)
+    }
+
+    /// How far behind its long point an end of a round tube lies at an angle
+    /// round it, mm: 0 at the top line, turning towards the back.
+    pub fn round_reach(&self, end: End, turn_rad: f64) -> f64 {
+        let Profile::RoundTube { outside, .. } = self.profile else { return 0.0 };
+        let r = outside.to_mm() / 2.0;
+        let across = r * libm::sin(turn_rad);
+        if end.cope.is_some() {
+            return self.cope_reach(end, across, r * libm::cos(turn_rad));
+        }
+        self.end_reach(end, Face::Top, r + across)
     }
 
     /// The coordinate y of face `across` for a point at `y_mm` on `face`, mm.
@@ -237,8 +272,8 @@ mod tests {
                 inside_radius: Length::mm(3.0),
             },
             length: Length::mm(300.0),
-            left: End { angle: Angle::degrees(left), across },
-            right: End { angle: Angle::degrees(right), across },
+            left: End { angle: Angle::degrees(left), across, cope: None },
+            right: End { angle: Angle::degrees(right), across, cope: None },
             holes: vec![],
         }
     }

@@ -2,10 +2,11 @@
 
 use super::Request;
 use crate::diag::{Diagnostic, Severity, Shown};
-use crate::job::{Job, read_job};
+use crate::job::{Job, Printer, read_job, read_printer};
 use crate::source::{Files, SourceMap, Text, kind_of_file, nearest, safe_name};
 use crate::stock::{Bin, read_bin};
 use crate::template::{BUILT_IN, Template, read_template};
+use crate::units::System;
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
@@ -83,13 +84,16 @@ pub fn load(files: &dyn Files, request: &Request) -> Result<Loaded, Trouble> {
     let text = files.read(&request.job).map_err(|e| cannot_read(&request.job, &e))?;
     not_a_job(&request.job, &text)?;
     let file = sources.add(&shown_name(&request.job), &text);
-    let job = read_job(file, sources.text(file).to_string().as_str(), &mut out);
+    let mut job = read_job(file, sources.text(file).to_string().as_str(), &mut out);
     let folder = request.job.parent().unwrap_or(Path::new("")).to_path_buf();
     let mut templates: Vec<Template> = vec![];
     for part in &job.parts {
         if templates.iter().all(|t| t.name != part.template.value) {
             templates.extend(find_template(files, &folder, &part.template, &mut sources, &mut out));
         }
+    }
+    if job.printer.is_none() {
+        job.printer = load_printer(files, &folder, job.units, &mut sources, &mut out);
     }
     let (bin, bin_hash) = load_bin(files, request, &job, &folder, &mut sources, &mut out);
     let (notes, errors): (Vec<_>, Vec<_>) = out.into_iter().partition(|d| d.severity != Severity::Error);
@@ -197,11 +201,30 @@ fn load_bin(
     }
 }
 
+/// The nearest `printer.toml` from the job's folder upwards: one printer serves many jobs.
+fn load_printer(
+    files: &dyn Files,
+    folder: &Path,
+    units: System,
+    sources: &mut SourceMap,
+    out: &mut Vec<Diagnostic>,
+) -> Option<Printer> {
+    let path = nearest_file(files, folder, "printer.toml")?;
+    let text = files.read(&path).ok()?;
+    let file = sources.add(&shown_name(&path), &text);
+    let text = sources.text(file).to_string();
+    read_printer(file, &text, units, out)
+}
+
 /// The nearest `bin.toml` from the job's folder upwards.
 fn nearest_bin(files: &dyn Files, folder: &Path) -> Option<PathBuf> {
+    nearest_file(files, folder, "bin.toml")
+}
+
+fn nearest_file(files: &dyn Files, folder: &Path, name: &str) -> Option<PathBuf> {
     let start = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     let whole = std::path::absolute(start).unwrap_or_else(|_| start.to_path_buf());
-    whole.ancestors().map(|a| a.join("bin.toml")).find(|p| files.exists(p))
+    whole.ancestors().map(|a| a.join(name)).find(|p| files.exists(p))
 }
 
 /// All built-in templates.

@@ -3,17 +3,21 @@
 use super::Outcome;
 use super::work::file_name;
 use crate::checks::Verdict;
-use crate::drawing::{JobHeader, Paper, PaperUnits, draw_templates};
+use crate::drawing::{JobHeader, Long, Paper, PaperUnits, PrinterCorrection, draw_templates};
 use crate::export::pdf::write_pdf;
 use crate::export::stl::write_stl;
 use crate::export::svg::write_svg;
+use crate::handbook::drills::Drawer;
+use crate::job::PaperChoice;
 use crate::report::{
-    CAUTIONS, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json, plan_text, values_json,
+    CAUTIONS, CutPlan, Demand, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json, plan_text,
+    values_json,
 };
 use crate::solid::build_body;
 use crate::source::OutFolder;
 use crate::units::System;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 
 /// The files of a run, and what the person must know.
 #[derive(Clone, Debug)]
@@ -74,12 +78,7 @@ const PAPER_CAUTION: &str = "Not an approval: follow local law and inspection; a
 /// The drilling templates; returns how many pages.
 fn paper(outcome: &Outcome, made: &mut Made) -> Result<usize, String> {
     let (job, worked) = (&outcome.loaded.job, &outcome.worked);
-    let header = JobHeader {
-        job: job.name.clone(),
-        units: if job.units == System::Inch { PaperUnits::Inch } else { PaperUnits::Metric },
-        input_hash: outcome.loaded.input_hash.clone(),
-        paper: if job.letter_paper { Paper::Letter } else { Paper::A4 },
-    };
+    let header = header(outcome);
     // A page of a part with a failed finding says so.
     let mut flats = worked.flats.clone();
     for flat in &mut flats {
@@ -88,11 +87,63 @@ fn paper(outcome: &Outcome, made: &mut Made) -> Result<usize, String> {
         flat.cautions.splice(0..0, lines);
         flat.cautions.push(PAPER_CAUTION.to_string());
     }
-    let pages = draw_templates(&flats, &header);
-    let pdf = write_pdf(&format!("Drilling templates: {}", job.name), &pages)?;
+    flats.extend(worked.reworks.iter().cloned());
+    let drawn = draw_templates(&flats, &header);
+    if drawn.pages.len() > MOST_PAGES {
+        return Err(format!("the paper has {} pages, {MOST_PAGES} at most: split the job", drawn.pages.len()));
+    }
+    let pdf = write_pdf(&format!("Drilling templates: {}", job.name), &drawn.pages, &drawn.marks)?;
     made.told.extend(pdf.notes);
     made.folder.add("drilling-templates.pdf", pdf.bytes)?;
-    Ok(pages.len())
+    Ok(drawn.pages.len())
+}
+
+/// More paper than this is a slip of the pen.
+const MOST_PAGES: usize = 3_000;
+
+/// What the pages say of the job and its printer.
+fn header(outcome: &Outcome) -> JobHeader {
+    let job = &outcome.loaded.job;
+    let inch = job.units == System::Inch;
+    let paper = match job.paper {
+        PaperChoice::A4 => Paper::A4,
+        PaperChoice::A3 => Paper::A3,
+        PaperChoice::Letter => Paper::Letter,
+        PaperChoice::Roll(width) => Paper::Roll(width.to_mm()),
+    };
+    let units = if inch { PaperUnits::Inch } else { PaperUnits::Metric };
+    let correction = job.printer.map_or_else(PrinterCorrection::default, |p| {
+        PrinterCorrection::from_measured(p.bar.to_mm(), p.x.to_mm(), p.y.to_mm())
+    });
+    JobHeader {
+        correction,
+        long: if job.long_ends { Long::Ends } else { Long::Tile },
+        drawer: if job.sizes == System::Inch { Drawer::Inch } else { Drawer::Metric },
+        cut_from: cut_from(&outcome.plan),
+        ..JobHeader::new(&job.name, units, &outcome.loaded.input_hash, paper)
+    }
+}
+
+/// The stock of each piece, by `part/piece`: ids in the order of the plan.
+fn cut_from(plan: &CutPlan) -> BTreeMap<String, String> {
+    let mut out: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    let mut put = |d: &Demand, id: &str| {
+        let list = out.entry(format!("{}/{}", d.part, d.piece)).or_default();
+        if !list.iter().any(|i| i == id) {
+            list.push(id.to_string());
+        }
+    };
+    for g in &plan.bars {
+        for b in &g.plan.bars {
+            b.cuts.iter().for_each(|c| put(&g.demands[c.demand], &b.id));
+        }
+    }
+    for g in &plan.sheets {
+        for s in &g.plan.sheets {
+            s.placements.iter().for_each(|p| put(&g.demands[p.demand], &s.id));
+        }
+    }
+    out.into_iter().map(|(k, v)| (k, v.join(", "))).collect()
 }
 
 fn buy_list(outcome: &Outcome) -> String {

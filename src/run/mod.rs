@@ -7,13 +7,14 @@ mod make;
 mod measure;
 mod new;
 mod plan;
+mod rework;
 mod work;
 
 pub use check_template::{Break, TemplateReport, check_template, example_answers};
 pub use load::{Loaded, Trouble, load, templates, templates_near};
 pub use make::{Made, make, whole_json};
 pub use measure::measuring_sheet;
-pub use new::{Start, new_folder};
+pub use new::{Start, new_folder, printer_test};
 pub use plan::plan_cuts;
 pub use work::{Worked, work_out};
 

@@ -2,7 +2,7 @@
 //! the measuring sheet to take to the vehicle.
 
 use super::measure::measuring_sheet;
-use crate::drawing::{Paper, draw_measuring};
+use crate::drawing::{Paper, PaperUnits, draw_measuring, draw_printer_test};
 use crate::export::pdf::write_pdf;
 use crate::source::OutFolder;
 use crate::template::{BUILT_IN, Template};
@@ -52,7 +52,7 @@ pub fn new_folder(start: &Start, templates: &[Template]) -> Result<OutFolder, St
     let paper = if start.inch { Paper::Letter } else { Paper::A4 };
     let sheets: Vec<_> = chosen.iter().map(|t| measuring_sheet(t, system)).collect();
     let title = if start.title.is_empty() { "My first bracket" } else { &start.title };
-    let pdf = write_pdf("Measuring sheet", &draw_measuring(&sheets, title, paper))?;
+    let pdf = write_pdf("Measuring sheet", &draw_measuring(&sheets, title, paper), &[])?;
     folder.add("job.toml", job.into_bytes())?;
     folder.add("bin.toml", if start.inch { inch_bin() } else { BIN.to_string() }.into_bytes())?;
     folder.add("measuring-sheet.pdf", pdf.bytes)?;
@@ -129,4 +129,13 @@ fn inch_bin() -> String {
          keep = \"8 in\"                      # a remainder at least this long goes back\n\n[[offcut]]\nid = \"F-01\"\nshape = \"flat bar\"\n\
          size = \"1 x 1/8 in\"\nlength = \"23-1/2 in\"\n\n[[buy]]\nshape = \"flat bar\"\nsize = \"1 x 1/8 in\"\nlength = \"6 ft\"\nprice = 9.00\n"
     )
+}
+
+/// The printer test as a PDF.
+///
+/// # Errors
+/// A sentence, should the page not be writable (our own fault).
+pub fn printer_test(letter: bool) -> Result<Vec<u8>, String> {
+    let (paper, units) = if letter { (Paper::Letter, PaperUnits::Inch) } else { (Paper::A4, PaperUnits::Metric) };
+    write_pdf("Printer test", &[draw_printer_test(paper, units)], &[]).map(|pdf| pdf.bytes)
 }

@@ -24,6 +24,8 @@ pub struct Worked {
     pub pieces: Vec<Piece>,
     /// Their flat patterns, in the same order.
     pub flats: Vec<FlatPattern>,
+    /// Drawings for things that are there already.
+    pub reworks: Vec<FlatPattern>,
     /// Findings of all parts.
     pub findings: Vec<Finding>,
     /// What to buy: item and how many, in the order of the job.
@@ -83,6 +85,7 @@ fn build_parts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) 
     }
     plain_cuts(loaded, worked, out);
     plain_blanks(loaded, worked);
+    worked.reworks = super::rework::reworks(loaded, out);
 }
 
 fn one_part(
@@ -183,8 +186,8 @@ fn plain_cuts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
         let section = Section {
             profile,
             length: cut.length,
-            left: End { angle: cut.left_end, across: Face::Top },
-            right: End { angle: cut.right_end, across: Face::Top },
+            left: End { angle: cut.left_end, across: Face::Top, cope: None },
+            right: End { angle: cut.right_end, across: Face::Top, cope: None },
             holes: vec![],
         };
         worked.pieces.extend(plain(&cut.name, cut.make, Form::Section(section), stock));

@@ -213,6 +213,11 @@ fn check_ends(s: &Section, outer: &Loop) -> Result<(), SolidFault> {
         if !(1.0..=179.0).contains(&degrees) {
             return Err(SolidFault::BadSize(format!("an end at {degrees} deg; a cut can be from 1 deg to 179 deg")));
         }
+        if end.cope.is_some() {
+            return Err(SolidFault::NotBuildable(
+                "a coped end is not meshed yet; its paper has the true curve".to_string(),
+            ));
+        }
         if !end.is_square() && s.profile.face_width(end.across).is_none() {
             return Err(SolidFault::NotBuildable(
                 "an end is cut across a face that this profile does not have".to_string(),

@@ -49,7 +49,7 @@ fn strip(steps: Vec<Step>) -> Strip {
 }
 
 fn end(degrees: f64, across: Face) -> End {
-    End { angle: Angle::degrees(degrees), across }
+    End { angle: Angle::degrees(degrees), across, cope: None }
 }
 
 fn section(profile: Profile, left: End, right: End) -> Section {

@@ -11,7 +11,7 @@ mod text;
 
 pub use fields::{Case, Field, FileForm, Item, Need, Obj, Rule, Want, case, field};
 pub use files::{Disk, Files, Memory, SourceMap, toml_files};
-pub use out::{OutFolder, safe_name};
+pub use out::{OutFolder, safe_name, write_over};
 pub use reader::{check_form, kind_of_file, nearest, read_toml};
 pub use rules::is_for;
 pub use text::Text;

@@ -153,6 +153,18 @@ fn told(path: &Path, e: io::Error) -> io::Error {
     io::Error::new(e.kind(), format!("{}: {e}", path.display()))
 }
 
+/// Write one file that a command line names, whole or not at all.
+///
+/// # Errors
+/// What the disk said, with the path.
+pub fn write_over(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let beside = tempfile::Builder::new().prefix(".droprack-").tempdir_in(folder).map_err(|e| told(folder, e))?;
+    let new = beside.path().join("file");
+    put(&new, bytes).map_err(|e| told(path, e))?;
+    fs::rename(&new, path).map_err(|e| told(path, e))
+}
+
 #[allow(clippy::disallowed_methods)] // the one place that writes files
 fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
     fs::write(path, bytes)

@@ -136,6 +136,14 @@ const SECTION: &[Field] = &[
     field("right_end", Want::Expr(Need::Angle), false, "angle of the right end; 90 deg is square")
         .usual("90 deg")
         .within(1.0, 179.0),
+    field(
+        "left_cope",
+        Want::Expr(Need::Length),
+        false,
+        "round tube: outside diameter of the tube that the left end sits on (fish-mouth); 0 mm for none",
+    )
+    .within(0.0, SIZE.1),
+    field("right_cope", Want::Expr(Need::Length), false, "the same at the right end").within(0.0, SIZE.1),
     field("mitre_across", Want::Text, false, "the face that the saw cuts across").usual("the first face"),
 ];
 

@@ -1,6 +1,7 @@
 //! The last step of a file: version, "do not scale" for the viewer, exact page
 //! boxes, an identifier that depends on the content alone.
 
+use crate::drawing::Bookmark;
 use lopdf::{Object, StringFormat, dictionary};
 use printpdf::{PdfDocument, PdfSaveOptions};
 use sha2::{Digest, Sha256};
@@ -11,12 +12,13 @@ const PT_PER_MM: f64 = 72.0 / 25.4;
 ///
 /// # Errors
 /// The document has not the structure it should have (our own fault).
-pub fn finish(document: &PdfDocument, sizes: &[(f64, f64)]) -> Result<Vec<u8>, String> {
+pub fn finish(document: &PdfDocument, sizes: &[(f64, f64)], marks: &[Bookmark]) -> Result<Vec<u8>, String> {
     let options = PdfSaveOptions { optimize: false, ..Default::default() };
     let mut file = document.to_lopdf_document(&options, &mut vec![]);
     file.version = "1.7".to_string();
     set_boxes(&mut file, sizes)?;
     set_catalog(&mut file, sizes.len())?;
+    set_outline(&mut file, marks)?;
     drop_empty_conformance(&mut file);
     file.compress();
     file.trailer.remove(b"ID");
@@ -76,6 +78,69 @@ fn set_catalog(file: &mut lopdf::Document, pages: usize) -> Result<(), String> {
         },
     );
     Ok(())
+}
+
+/// Bookmarks: a line a part, below it one a piece.
+///
+/// # Source
+/// ISO 32000-1:2008, 12.3.3, tables 152 and 153.
+fn set_outline(file: &mut lopdf::Document, marks: &[Bookmark]) -> Result<(), String> {
+    let pages: Vec<lopdf::ObjectId> = file.get_pages().into_values().collect();
+    let mut parts: Vec<(&str, Vec<&Bookmark>)> = vec![];
+    for m in marks.iter().filter(|m| m.page < pages.len()) {
+        match parts.iter_mut().find(|p| p.0 == m.part) {
+            Some(p) => p.1.push(m),
+            None => parts.push((&m.part, vec![m])),
+        }
+    }
+    if parts.is_empty() {
+        return Ok(());
+    }
+    // UTF-16 with its mark, so that every name comes out.
+    let title = |t: &str| {
+        let bytes: Vec<u8> = [0xfe_u8, 0xff].into_iter().chain(t.encode_utf16().flat_map(u16::to_be_bytes)).collect();
+        Object::String(bytes, StringFormat::Hexadecimal)
+    };
+    let fit = |page: usize| Object::Array(vec![Object::Reference(pages[page]), "Fit".into()]);
+    let root = file.new_object_id();
+    let heads: Vec<lopdf::ObjectId> = parts.iter().map(|_| file.new_object_id()).collect();
+    let mut all = vec![];
+    for (i, (part, pieces)) in parts.iter().enumerate() {
+        let ids: Vec<lopdf::ObjectId> = pieces.iter().map(|_| file.new_object_id()).collect();
+        let mut head = dictionary! {
+            "Title" => title(part), "Parent" => root, "Dest" => fit(pieces[0].page),
+            "First" => ids[0], "Last" => ids[ids.len() - 1], "Count" => -(ids.len() as i64),
+        };
+        linked(&mut head, &heads, i);
+        all.push((heads[i], head));
+        for (k, m) in pieces.iter().enumerate() {
+            let mut leaf = dictionary! { "Title" => title(&m.piece), "Parent" => heads[i], "Dest" => fit(m.page) };
+            linked(&mut leaf, &ids, k);
+            all.push((ids[k], leaf));
+        }
+    }
+    for (id, dict) in all {
+        file.objects.insert(id, Object::Dictionary(dict));
+    }
+    let outline = dictionary! {
+        "Type" => "Outlines", "First" => heads[0], "Last" => heads[heads.len() - 1], "Count" => heads.len() as i64,
+    };
+    file.objects.insert(root, Object::Dictionary(outline));
+    let catalog = file.trailer.get(b"Root").and_then(Object::as_reference).map_err(fault)?;
+    let catalog = file.get_object_mut(catalog).and_then(Object::as_dict_mut).map_err(fault)?;
+    catalog.set("Outlines", root);
+    catalog.set("PageMode", Object::Name(b"UseOutlines".to_vec()));
+    Ok(())
+}
+
+/// Neighbours of a bookmark.
+fn linked(dict: &mut lopdf::Dictionary, ids: &[lopdf::ObjectId], at: usize) {
+    if at > 0 {
+        dict.set("Prev", ids[at - 1]);
+    }
+    if let Some(next) = ids.get(at + 1) {
+        dict.set("Next", *next);
+    }
 }
 
 /// An empty claim of conformance is no claim: it is taken out.

@@ -18,7 +18,7 @@ const PT_PER_MM: f64 = 72.0 / 25.4;
 /// # Errors
 /// A number that is not finite.
 pub fn page_ops(page: &Page, face: &Lettering, font: &FontId) -> Result<Vec<Op>, String> {
-    let mut pen = Pen { ops: vec![], layer: None, line: None, face, font, offset: Point::default() };
+    let mut pen = Pen { ops: vec![], layer: None, line: None, face, font, offset: Point::default(), scale: page.scale };
     pen.ops.push(Op::SetOutlineColor { col: black() });
     pen.ops.push(Op::SetFillColor { col: black() });
     pen.items(&page.items)?;
@@ -42,6 +42,8 @@ struct Pen<'a> {
     font: &'a FontId,
     /// Added to every coordinate in double precision, mm: no matrix in the file.
     offset: Point,
+    /// The printer's correction, last of all.
+    scale: (f64, f64),
 }
 
 impl Pen<'_> {
@@ -117,6 +119,7 @@ impl Pen<'_> {
 
     fn point(&self, p: Point, bezier: bool) -> Result<LinePoint, String> {
         let p = p + self.offset;
+        let p = Point::new(p.x * self.scale.0, p.y * self.scale.1);
         // Beyond this a point of the file would not be a number the printer can hold.
         const FARTHEST_MM: f64 = 1e9;
         if !p.is_finite() || p.x.abs() > FARTHEST_MM || p.y.abs() > FARTHEST_MM {

@@ -69,8 +69,8 @@ impl Builder<'_> {
         };
         let given = self.length(obj, "length")?;
         let across = self.face(obj, "mitre_across", &profile)?;
-        let left = End { angle: Angle::radians(self.angle_or(obj, "left_end", FRAC_PI_2)?), across };
-        let right = End { angle: Angle::radians(self.angle_or(obj, "right_end", FRAC_PI_2)?), across };
+        let left = self.section_end(obj, "left_end", "left_cope", across)?;
+        let right = self.section_end(obj, "right_end", "right_cope", across)?;
         let mut section = Section { profile, length: given, left, right, holes: vec![] };
         let width = profile.face_width(across).map_or(0.0, Length::to_mm);
         let behind = |y: f64| {
@@ -91,6 +91,13 @@ impl Builder<'_> {
             }
         }
         Some(section)
+    }
+
+    fn section_end(&mut self, obj: &Obj, angle: &str, cope: &str, across: Face) -> Option<End> {
+        let angle = Angle::radians(self.angle_or(obj, angle, FRAC_PI_2)?);
+        // Nothing is a square or mitred end, so that a template can choose.
+        let cope = if obj.get(cope).is_some() { Some(self.length(obj, cope)? * 0.5) } else { None };
+        Some(End { angle, across, cope: cope.filter(|c| c.to_mm() > 0.0) })
     }
 
     fn face(&mut self, obj: &Obj, key: &str, profile: &Profile) -> Option<Face> {
