@@ -33,6 +33,7 @@ const WORDS: &str = "if ¦ then ¦ else ¦ and ¦ or ¦ not ¦ is ¦gap¦slope¦
 const TOML: &str = "\n¦\r\n¦\r¦ = ¦=¦[¦]¦[[¦]]¦{ ¦ }¦, ¦.¦\"¦'¦\"\"\"¦'''¦#¦\\¦\\n¦\\u00e9¦\\u¦\\U0001F529¦\\x41¦\\\n¦\
     true¦false¦1979-05-27¦07:32:00¦\u{feff}¦\0¦a¦b¦mild steel¦flat bar¦square tube¦40 x 40 x 3 mm¦\"5 mm\"¦\
     \"90 deg\"¦\"a + b\"¦\"{a}\"¦1¦12.60";
+const EXTREMES: &str = "0¦0.000001¦0.1¦1¦2¦7¦45¦89.999999¦90¦180¦360¦999¦1000¦99999¦999999999999";
 const SIZE_MARKS: &str = "x¦ x ¦X¦×¦ mm¦ in¦\"¦cm¦kg¦ ¦-";
 
 fn words(lists: &[&'static str]) -> Vec<&'static str> {
@@ -93,6 +94,27 @@ fn mutated(blocks: Vec<String>, tokens: Vec<&'static str>, most: usize) -> impl 
             text.replace_range(places[at]..places[end], token);
         }
         text
+    })
+}
+
+/// A whole file with some of its numbers replaced: it stays a file of its kind,
+/// and what it asks for becomes tiny, enormous or impossible.
+fn other_numbers(text: String) -> impl Strategy<Value = String> {
+    let mut pieces: Vec<String> = vec![String::new()];
+    for c in text.chars() {
+        let digit = |c: char| c.is_ascii_digit() || c == '.';
+        if pieces.last().unwrap().chars().last().is_some_and(|l| digit(l) != digit(c)) {
+            pieces.push(String::new());
+        }
+        pieces.last_mut().unwrap().push(c);
+    }
+    let numbers: Vec<usize> = (0..pieces.len()).filter(|i| pieces[*i].parse::<f64>().is_ok()).collect();
+    vec((any::<Index>(), select(words(&[EXTREMES]))), 1..5).prop_map(move |changes| {
+        let mut pieces = pieces.clone();
+        for (at, number) in changes {
+            pieces[numbers[at.index(numbers.len())]] = number.to_string();
+        }
+        pieces.concat()
     })
 }
 
@@ -169,6 +191,19 @@ fn any_template_makes_a_part_or_is_told() {
     }
     let all: Vec<String> = BUILT_IN.iter().flat_map(|t| blocks(t.1)).collect();
     run(500, mutated(all, tokens, 12), |t| feed::template(&t));
+}
+
+#[test]
+fn any_numbers_in_a_template_make_a_part_or_are_told() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fuzz/corpus/template");
+    // Seeds have an ending; what the fuzzer adds has none.
+    let mut seeds: Vec<_> = fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
+    seeds.retain(|p| p.extension().is_some_and(|e| e == "toml"));
+    seeds.sort();
+    let seeds = seeds.iter().map(|p| fs::read_to_string(p).unwrap());
+    for text in seeds.chain(BUILT_IN.iter().map(|t| t.1.to_string())) {
+        run(150, other_numbers(text), |t| feed::template(&t));
+    }
 }
 
 /// Each was once a stack run over, or minutes of work.

@@ -2,20 +2,14 @@
 //! faults that make it impossible to cut.
 
 use super::fault::FlatFault;
+use super::holes::check_holes;
 use super::letter::letter;
 use super::pattern::{BendLine, FaceView, FlatHole, FlatPattern};
 use super::section_faces::{face_views, holes_by_face};
-use crate::geom::{self, Corner, CornerFinish, Inside, Loop, Point};
+use crate::geom::{self, Corner, CornerFinish, Loop, Point};
 use crate::piece::{EndShape, Face, Form, Hole, HoleShape, Piece, Plate, Section, Step, Strip};
 use crate::units::{Length, Mass};
 use sha2::{Digest, Sha256};
-
-/// Holes nearer than this to an edge or to one another run into it, mm.
-const TOUCH_MM: f64 = 1e-3;
-
-/// Most holes that one piece may have; more is a slip of the pen, and the
-/// check of each pair would take long.
-const MOST_HOLES: usize = 2_000;
 
 /// What each form contributes to the pattern.
 struct Laid {
@@ -38,7 +32,10 @@ pub fn unfold(piece: &Piece, density: f64) -> Result<FlatPattern, Vec<FlatFault>
         Form::Strip(s) => lay_strip(s)?,
         Form::Section(s) => lay_section(s)?,
     };
-    check_holes(&laid)?;
+    check_holes(laid.holes.iter().map(|(face, word, _, hole)| {
+        let own = face.and_then(|f| laid.faces.iter().find(|v| v.face == f));
+        (*face, word.as_str(), own.map_or(&laid.outline, |v| &v.outline), hole)
+    }))?;
     let volume_mm3 = crate::piece::volume_mm3(piece);
     let ends_deg = match &piece.form {
         Form::Section(s) => Some((s.left.angle.to_degrees(), s.right.angle.to_degrees())),
@@ -266,54 +263,6 @@ fn lay_section(section: &Section) -> Result<Laid, Vec<FlatFault>> {
     let width = first.outline.bounds().map_or(0.0, |b| b.height());
     let size = (section.length, Length::mm(width), section.profile.wall());
     Ok(Laid { outline: first.outline.clone(), size, bends: vec![], faces: faces.clone(), holes })
-}
-
-fn check_holes(laid: &Laid) -> Result<(), Vec<FlatFault>> {
-    if laid.holes.len() > MOST_HOLES {
-        return Err(vec![FlatFault::new(
-            "too-many-holes",
-            format!("{} holes in one piece; {MOST_HOLES} at most", laid.holes.len()),
-            "check the count of the pattern",
-            &[],
-        )]);
-    }
-    if let Some(bad) = laid.holes.iter().find(|h| !h.3.shape.is_possible() || !h.3.at.is_finite()) {
-        return Err(vec![FlatFault::new(
-            "impossible-size",
-            format!("hole `{}` does not come out as a possible size or place", bad.3.name),
-            "check the values that it is worked out from; a slot is at least as long as it is wide",
-            &[&bad.3.name],
-        )]);
-    }
-    let corners: Vec<Vec<Point>> = laid.holes.iter().map(|h| h.3.shape.corners(h.3.at)).collect();
-    let mut faults = vec![];
-    for (i, (face, word, _, hole)) in laid.holes.iter().enumerate() {
-        let outline = face.and_then(|f| laid.faces.iter().find(|v| v.face == f)).map_or(&laid.outline, |v| &v.outline);
-        let how = geom::loop_inside(outline, &corners[i]);
-        if !matches!(how, Inside::Clear(gap) if gap > TOUCH_MM) {
-            let runs = if how == Inside::Outside { "lies outside" } else { "runs over the edge of" };
-            let place = if face.is_some() { format!("the {word}") } else { "the outline".to_string() };
-            faults.push(FlatFault::new(
-                "hole-outside",
-                format!("hole `{}` {runs} {place} (centre at {:.1}, {:.1} mm)", hole.name, hole.at.x, hole.at.y),
-                "move the hole inwards, make it smaller, or make the piece larger",
-                &[&hole.name],
-            ));
-        }
-        for (j, other) in laid.holes.iter().enumerate().take(i) {
-            let near = hole.at.distance(other.3.at) < hole.shape.reach() + other.3.shape.reach() + TOUCH_MM;
-            if other.0 == *face && near && geom::gap_between(&corners[i], &corners[j]) < TOUCH_MM {
-                faults.push(FlatFault::new(
-                    "holes-meet",
-                    format!("holes `{}` and `{}` run into each other", other.3.name, hole.name),
-                    "move them apart or make them smaller",
-                    &[&other.3.name, &hole.name],
-                ));
-            }
-        }
-    }
-    faults.dedup();
-    if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
 /// Holes in the order of face, x, y with their letters; openings that no

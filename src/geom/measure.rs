@@ -41,6 +41,12 @@ pub fn loop_inside(outer: &Loop, inner: &[Point]) -> Inside {
     }
 }
 
+/// Whether a point lies inside an outline; beside an arc right to [`CHORD_MM`].
+pub fn point_inside(outline: &Loop, p: Point) -> bool {
+    let corners = outline.flattened(CHORD_MM);
+    corners.iter().all(|c| c.is_finite()) && to_polygon(&corners).contains(&geo::Point::new(p.x, p.y))
+}
+
 /// Steel left between two closed outlines, mm; 0 when they touch, cross or
 /// one holds the other.
 pub fn gap_between(a: &[Point], b: &[Point]) -> f64 {
