@@ -153,6 +153,19 @@ fn any_formula_comes_out_or_is_told() {
 }
 
 #[test]
+fn the_deepest_formula_fits_on_the_stack() {
+    // As long as a formula may be, and as deep as its length allows.
+    let chain = |inner: String| format!("({inner}{})", "+1".repeat(190));
+    let deepest = (0..5).fold("n".to_string(), |f, _| chain(f));
+    assert!(deepest.len() < 2_000);
+    feed::formula(&deepest);
+    for part in ["(", "-", "not ", "if ", "2^", "min(", "1+(", "'", "1 is ", "{"] {
+        feed::formula(&part.repeat(2_000 / part.len()));
+        feed::formula(&part.repeat(100_000));
+    }
+}
+
+#[test]
 fn any_length_comes_out_or_is_told() {
     run(5_000, raw(), |t| feed::length(&t));
     run(20_000, splices([words(&[NUMBERS, NUMBERS, MARKS, "-¦/"]), units()].concat(), 8), |t| feed::length(&t));
