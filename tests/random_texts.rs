@@ -33,6 +33,7 @@ const WORDS: &str = "if ¦ then ¦ else ¦ and ¦ or ¦ not ¦ is ¦gap¦slope¦
 const TOML: &str = "\n¦\r\n¦\r¦ = ¦=¦[¦]¦[[¦]]¦{ ¦ }¦, ¦.¦\"¦'¦\"\"\"¦'''¦#¦\\¦\\n¦\\u00e9¦\\u¦\\U0001F529¦\\x41¦\\\n¦\
     true¦false¦1979-05-27¦07:32:00¦\u{feff}¦\0¦a¦b¦mild steel¦flat bar¦square tube¦40 x 40 x 3 mm¦\"5 mm\"¦\
     \"90 deg\"¦\"a + b\"¦\"{a}\"¦1¦12.60";
+const EXTREMES: &str = "0¦0.000001¦0.1¦1¦2¦7¦45¦89.999999¦90¦180¦360¦999¦1000¦99999¦999999999999";
 const SIZE_MARKS: &str = "x¦ x ¦X¦×¦ mm¦ in¦\"¦cm¦kg¦ ¦-";
 
 fn words(lists: &[&'static str]) -> Vec<&'static str> {
@@ -96,6 +97,27 @@ fn mutated(blocks: Vec<String>, tokens: Vec<&'static str>, most: usize) -> impl 
     })
 }
 
+/// A whole file with some of its numbers replaced: it stays a file of its kind,
+/// and what it asks for becomes tiny, enormous or impossible.
+fn other_numbers(text: String) -> impl Strategy<Value = String> {
+    let mut pieces: Vec<String> = vec![String::new()];
+    for c in text.chars() {
+        let digit = |c: char| c.is_ascii_digit() || c == '.';
+        if pieces.last().unwrap().chars().last().is_some_and(|l| digit(l) != digit(c)) {
+            pieces.push(String::new());
+        }
+        pieces.last_mut().unwrap().push(c);
+    }
+    let numbers: Vec<usize> = (0..pieces.len()).filter(|i| pieces[*i].parse::<f64>().is_ok()).collect();
+    vec((any::<Index>(), select(words(&[EXTREMES]))), 1..5).prop_map(move |changes| {
+        let mut pieces = pieces.clone();
+        for (at, number) in changes {
+            pieces[numbers[at.index(numbers.len())]] = number.to_string();
+        }
+        pieces.concat()
+    })
+}
+
 /// A file cut before each line that opens a block.
 fn blocks(text: &str) -> Vec<String> {
     let mut out = vec![String::new()];
@@ -128,6 +150,19 @@ fn any_formula_comes_out_or_is_told() {
     run(5_000, raw(), |t| feed::formula(&t));
     run(20_000, splices(anything, 14), |t| feed::formula(&t));
     run(20_000, splices(near_right, 40), |t| feed::formula(&t));
+}
+
+#[test]
+fn the_deepest_formula_fits_on_the_stack() {
+    // As long as a formula may be, and as deep as its length allows.
+    let chain = |inner: String| format!("({inner}{})", "+1".repeat(190));
+    let deepest = (0..5).fold("n".to_string(), |f, _| chain(f));
+    assert!(deepest.len() < 2_000);
+    feed::formula(&deepest);
+    for part in ["(", "-", "not ", "if ", "2^", "min(", "1+(", "'", "1 is ", "{"] {
+        feed::formula(&part.repeat(2_000 / part.len()));
+        feed::formula(&part.repeat(100_000));
+    }
 }
 
 #[test]
@@ -169,6 +204,19 @@ fn any_template_makes_a_part_or_is_told() {
     }
     let all: Vec<String> = BUILT_IN.iter().flat_map(|t| blocks(t.1)).collect();
     run(500, mutated(all, tokens, 12), |t| feed::template(&t));
+}
+
+#[test]
+fn any_numbers_in_a_template_make_a_part_or_are_told() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fuzz/corpus/template");
+    // Seeds have an ending; what the fuzzer adds has none.
+    let mut seeds: Vec<_> = fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
+    seeds.retain(|p| p.extension().is_some_and(|e| e == "toml"));
+    seeds.sort();
+    let seeds = seeds.iter().map(|p| fs::read_to_string(p).unwrap());
+    for text in seeds.chain(BUILT_IN.iter().map(|t| t.1.to_string())) {
+        run(150, other_numbers(text), |t| feed::template(&t));
+    }
 }
 
 /// Each was once a stack run over, or minutes of work.

@@ -10,6 +10,7 @@
 
 mod fault;
 mod hand;
+mod holes;
 mod letter;
 mod pattern;
 mod section_faces;

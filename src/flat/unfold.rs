@@ -2,21 +2,15 @@
 //! faults that make it impossible to cut.
 
 use super::fault::FlatFault;
+use super::holes::check_holes;
 use super::letter::letter;
 use super::pattern::{BendLine, FaceView, FlatHole, FlatPattern};
 use super::section_faces::{face_views, holes_by_face};
 use super::wrap::Wrap;
-use crate::geom::{self, Corner, CornerFinish, Inside, Loop, Point};
+use crate::geom::{self, Corner, CornerFinish, Loop, Point};
 use crate::piece::{End, EndShape, Face, Form, Hole, HoleShape, Piece, Plate, Profile, Section, Step, Strip};
 use crate::units::{Length, Mass};
 use sha2::{Digest, Sha256};
-
-/// Holes nearer than this to an edge or to one another run into it, mm.
-const TOUCH_MM: f64 = 1e-3;
-
-/// Most holes that one piece may have; more is a slip of the pen, and the
-/// check of each pair would take long.
-const MOST_HOLES: usize = 2_000;
 
 /// What each form contributes to the pattern.
 struct Laid {
@@ -39,7 +33,10 @@ pub fn unfold(piece: &Piece, density: f64) -> Result<FlatPattern, Vec<FlatFault>
         Form::Strip(s) => lay_strip(s)?,
         Form::Section(s) => lay_section(s)?,
     };
-    check_holes(&laid)?;
+    check_holes(laid.holes.iter().map(|(face, word, _, hole)| {
+        let own = face.and_then(|f| laid.faces.iter().find(|v| v.face == f));
+        (*face, word.as_str(), own.map_or(&laid.outline, |v| &v.outline), hole)
+    }))?;
     let volume_mm3 = crate::piece::volume_mm3(piece);
     let ends_deg = match &piece.form {
         Form::Section(s) => Some((s.left.saw_deg(), s.right.saw_deg())),
@@ -296,62 +293,6 @@ fn lay_section(section: &Section) -> Result<Laid, Vec<FlatFault>> {
     let width = first.outline.bounds().map_or(0.0, |b| b.height());
     let size = (section.length, Length::mm(width), section.profile.wall());
     Ok(Laid { outline: first.outline.clone(), size, bends: vec![], faces: faces.clone(), holes })
-}
-
-fn check_holes(laid: &Laid) -> Result<(), Vec<FlatFault>> {
-    if laid.holes.len() > MOST_HOLES {
-        return Err(vec![FlatFault::new(
-            "too-many-holes",
-            format!("{} holes in one piece; {MOST_HOLES} at most", laid.holes.len()),
-            "check the count of the pattern",
-            &[],
-        )]);
-    }
-    if let Some(bad) = laid.holes.iter().find(|h| !h.3.shape.is_possible() || !h.3.at.is_finite()) {
-        return Err(vec![FlatFault::new(
-            "impossible-size",
-            format!("hole `{}` does not come out as a possible size or place", bad.3.name),
-            "check the values that it is worked out from; a slot is at least as long as it is wide",
-            &[&bad.3.name],
-        )]);
-    }
-    let corners = |h: &Hole| h.shape.corners(h.at);
-    let mut faults = vec![];
-    for (i, (face, word, _, hole)) in laid.holes.iter().enumerate() {
-        let outline = face.and_then(|f| laid.faces.iter().find(|v| v.face == f)).map_or(&laid.outline, |v| &v.outline);
-        // A hole whose whole reach is clear of the edge needs no closer look.
-        let how = match geom::disc_inside(outline, hole.at, hole.shape.reach()) {
-            Some(gap) if gap > TOUCH_MM => Inside::Clear(gap),
-            _ => geom::loop_inside(outline, &corners(hole)),
-        };
-        if !matches!(how, Inside::Clear(gap) if gap > TOUCH_MM) {
-            let runs = if how == Inside::Outside { "lies outside" } else { "runs over the edge of" };
-            let place = if face.is_some() { format!("the {word}") } else { "the outline".to_string() };
-            faults.push(FlatFault::new(
-                "hole-outside",
-                format!("hole `{}` {runs} {place} (centre at {:.1}, {:.1} mm)", hole.name, hole.at.x, hole.at.y),
-                "move the hole inwards, make it smaller, or make the piece larger",
-                &[&hole.name],
-            ));
-        }
-        for other in laid.holes.iter().take(i) {
-            let near = hole.at.distance(other.3.at) < hole.shape.reach() + other.3.shape.reach() + TOUCH_MM;
-            // Two round holes that are near do meet; others are looked at as they are.
-            let round = |h: &Hole| matches!(h.shape, HoleShape::Round { .. });
-            let meet =
-                || (round(hole) && round(&other.3)) || geom::gap_between(&corners(hole), &corners(&other.3)) < TOUCH_MM;
-            if other.0 == *face && near && meet() {
-                faults.push(FlatFault::new(
-                    "holes-meet",
-                    format!("holes `{}` and `{}` run into each other", other.3.name, hole.name),
-                    "move them apart or make them smaller",
-                    &[&other.3.name, &hole.name],
-                ));
-            }
-        }
-    }
-    faults.dedup();
-    if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
 /// Holes in the order of face, x, y with their letters; openings that no

@@ -41,26 +41,10 @@ pub fn loop_inside(outer: &Loop, inner: &[Point]) -> Inside {
     }
 }
 
-/// How far a disc about `centre` stays from the edge of `outer`, mm; `None` when
-/// it does not lie wholly inside. Exact, and much cheaper than [`loop_inside`].
-pub fn disc_inside(outer: &Loop, centre: Point, radius: f64) -> Option<f64> {
-    if !centre.is_finite() || !radius.is_finite() {
-        return None;
-    }
-    let gap = outer.distance(centre) - radius;
-    if gap <= 0.0 {
-        return None;
-    }
-    // The centre is farther from the edge than the corners below from the arcs.
-    let corners = outer.flattened((radius / 4.0).clamp(CHORD_MM, 0.5));
-    let mut inside = false;
-    for (i, a) in corners.iter().enumerate() {
-        let b = corners[(i + 1) % corners.len()];
-        if (a.y > centre.y) != (b.y > centre.y) && centre.x < a.x + (b.x - a.x) * (centre.y - a.y) / (b.y - a.y) {
-            inside = !inside;
-        }
-    }
-    inside.then_some(gap)
+/// Whether a point lies inside an outline; beside an arc right to [`CHORD_MM`].
+pub fn point_inside(outline: &Loop, p: Point) -> bool {
+    let corners = outline.flattened(CHORD_MM);
+    corners.iter().all(|c| c.is_finite()) && to_polygon(&corners).contains(&geo::Point::new(p.x, p.y))
 }
 
 /// Steel left between two closed outlines, mm; 0 when they touch, cross or
@@ -120,23 +104,6 @@ mod tests {
         let away = circle(Point::new(-30.0, 25.0), 10.0).flattened(CHORD_MM);
         assert_eq!(loop_inside(&plate, &over), Inside::Crosses);
         assert_eq!(loop_inside(&plate, &away), Inside::Outside);
-    }
-
-    #[test]
-    fn a_disc_is_inside_where_the_slow_way_says_so() {
-        let plate = rectangle(Point::default(), 100.0, 50.0, 12.0);
-        for i in 0..60 {
-            for j in 0..30 {
-                let (at, r) = (Point::new(f64::from(i) * 2.0 - 10.0, f64::from(j) * 2.0 - 5.0), 4.0);
-                let slow = loop_inside(&plate, &circle(at, 2.0 * r).flattened(CHORD_MM));
-                match (disc_inside(&plate, at, r), slow) {
-                    (Some(a), Inside::Clear(b)) => assert!((a - b).abs() < 2e-3, "{at:?}"),
-                    (None, Inside::Clear(b)) => assert!(b < 1e-3, "{at:?} {b}"),
-                    (Some(a), other) => assert!(a < 1e-3, "{at:?} {other:?}"),
-                    (None, _) => {}
-                }
-            }
-        }
     }
 
     #[test]

@@ -15,7 +15,7 @@ mod outline;
 mod point;
 mod shapes;
 
-pub use measure::{Inside, disc_inside, gap_between, is_simple, loop_inside};
+pub use measure::{Inside, gap_between, is_simple, loop_inside, point_inside};
 pub use outline::{Arc, Loop, Segment, Side, Turn};
 pub use point::{Bounds, Point};
 pub use shapes::{Corner, CornerFinish, circle, ellipse_polygon, hull_of_circles, polygon, rectangle, slot};

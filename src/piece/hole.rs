@@ -83,6 +83,16 @@ impl HoleShape {
         }
     }
 
+    /// Radius about its centre within which all is open, mm.
+    pub fn core(&self) -> f64 {
+        match *self {
+            HoleShape::Round { diameter } => diameter / 2.0,
+            HoleShape::Slot { width, .. } => width / 2.0,
+            HoleShape::Ellipse { major, minor, .. } => major.min(minor) / 2.0,
+            HoleShape::Rectangle { length, width, .. } => length.min(width) / 2.0,
+        }
+    }
+
     /// The same shape with its direction mirrored (left to right or bottom to top).
     pub fn mirrored(self) -> Self {
         match self {
