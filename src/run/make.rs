@@ -38,7 +38,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     let mut solids = 0;
     for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
         let name = format!("pieces/{}", file_name(&flat.part, &flat.piece));
-        made.folder.add(&format!("{name}.svg"), write_svg(flat).into_bytes())?;
+        made.folder.add(&format!("{name}.svg"), write_svg(flat, None)?.into_bytes())?;
         match build_body(piece) {
             Ok(body) => {
                 made.folder.add(&format!("{name}.stl"), write_stl(&flat.key(), &body.mesh))?;
