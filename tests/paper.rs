@@ -313,13 +313,13 @@ fn an_svg_is_in_millimetres_with_y_down_and_holes_first() {
     let mut p = blank("plate", 120.0, 60.0);
     p.outline = rectangle(Point::default(), 120.0, 60.0, 10.0);
     p.holes = vec![hole(0, "outside", HoleShape::Round { diameter: 10.5 }, 20.0, 15.0)];
-    let svg = write_svg(&p);
+    let svg = write_svg(&p, None).unwrap();
     assert!(svg.contains("width=\"130mm\" height=\"70mm\" viewBox=\"-5 -5 130 70\""), "{svg}");
     assert!(svg.contains("<circle cx=\"20\" cy=\"45\" r=\"5.25\"/>"));
     // Counter-clockwise with y up is drawn without the sweep flag once y runs down.
     assert!(svg.contains("A 10 10 0 0 0 120 50"), "{svg}");
     assert!(svg.find("id=\"holes\"") < svg.find("id=\"cut\""));
-    assert_eq!(svg, write_svg(&p));
+    assert_eq!(svg, write_svg(&p, None).unwrap());
 }
 
 #[test]

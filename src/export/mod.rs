@@ -1,5 +1,6 @@
 //! Bytes from pages and pieces: one file a format.
 
+mod kerf;
 pub mod pdf;
 pub mod svg;
 pub mod stl;

@@ -5,10 +5,12 @@
 //!   y of the piece becomes top - y
 //! ```
 
+use super::kerf::{CutLines, Eaten, Opening, cut_lines};
 use crate::drawing::{View, views};
 use crate::flat::FlatPattern;
 use crate::geom::{Bounds, Loop, Point, Segment};
-use crate::piece::{BendTurn, HoleShape};
+use crate::piece::BendTurn;
+use crate::units::Length;
 use std::f64::consts::PI;
 use std::fmt::Write;
 
@@ -21,38 +23,40 @@ const LINE_MM: f64 = 0.1;
 /// Size of the lettering, mm.
 const LETTER_MM: f64 = 3.5;
 
+/// Half the length of each line of a mark in place of an opening, mm.
+const MARK_MM: f64 = 1.0;
+
 /// The piece as SVG text. Groups `holes`, `cut`, `bends`, `notes`, in this
 /// order, so that a cutter which follows the file makes holes first.
-pub fn write_svg(pattern: &FlatPattern) -> String {
-    let faces = views(pattern, FACE_GAP_MM);
+///
+/// With a kerf, its whole width, the line is the middle of the cut: the outline
+/// half a kerf outside the finished edge, every opening half a kerf inside its own.
+/// Without one, or with one that is not positive, the line is the finished edge.
+/// An opening that the kerf eats is a cross in `notes` that says so.
+///
+/// # Errors
+/// A sentence, when the outline has a bay that the kerf closes; never without a kerf.
+pub fn write_svg(pattern: &FlatPattern, kerf: Option<Length>) -> Result<String, String> {
+    let kerf_mm = kerf.map_or(0.0, Length::to_mm);
+    let kerf_mm = if kerf_mm.is_finite() { kerf_mm.max(0.0) } else { 0.0 };
+    let faces = views(pattern, FACE_GAP_MM + kerf_mm);
     let all = faces.iter().map(|v| v.bounds).reduce(|a, b| a.union(&b));
     let all = all.unwrap_or(Bounds { low: Point::default(), high: Point::default() });
     let flip = Flip { top: all.high.y };
-    let left = all.low.x - MARGIN_MM;
-    let (w, h) = (all.width() + 2.0 * MARGIN_MM, all.height() + 2.0 * MARGIN_MM);
-    let mut s = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
+    let lines: Vec<CutLines> = faces
+        .iter()
+        .map(|v| cut_lines(v, kerf_mm / 2.0))
+        .collect::<Result<_, _>>()
+        .map_err(|why| format!("{} cannot be cut with a kerf of {} mm: {why}", pattern.key(), number(kerf_mm)))?;
+    let mut s = head(pattern, &all, kerf_mm);
     let put = |s: &mut String, text: String| {
         s.push_str(&text);
         s.push('\n');
     };
-    put(
-        &mut s,
-        format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" viewBox=\"{2} {3} {0} {1}\">",
-            number(w),
-            number(h),
-            number(left),
-            number(-MARGIN_MM)
-        ),
-    );
-    put(&mut s, format!("<title>{}</title>", escaped(&pattern.key())));
-    let caution =
-        "Not an approval: a failure can kill. Follow local law and inspection; ask a licensed engineer in doubt.";
-    put(&mut s, format!("<desc>{caution}</desc>"));
-    let stroked = format!("fill=\"none\" stroke=\"black\" stroke-width=\"{LINE_MM}\"");
+    let stroked = stroke();
     for (id, lines) in [
-        ("holes", faces.iter().flat_map(|v| holes(v, flip)).collect::<Vec<_>>()),
-        ("cut", faces.iter().flat_map(|v| cut(v, flip)).collect()),
+        ("holes", lines.iter().flat_map(|l| &l.openings).map(|o| opening(o, flip)).collect::<Vec<_>>()),
+        ("cut", lines.iter().map(|l| path(&l.outline, flip)).collect()),
         ("bends", faces.iter().flat_map(|v| bends(v, flip)).collect()),
     ] {
         put(&mut s, format!("<g id=\"{id}\" {stroked}>"));
@@ -61,8 +65,36 @@ pub fn write_svg(pattern: &FlatPattern) -> String {
     }
     put(&mut s, format!("<g id=\"notes\" fill=\"black\" font-family=\"sans-serif\" font-size=\"{LETTER_MM}\">"));
     faces.iter().flat_map(|v| notes(v, pattern, flip)).for_each(|l| put(&mut s, l));
+    lines.iter().flat_map(|l| &l.eaten).for_each(|e| put(&mut s, mark(e, flip)));
     put(&mut s, "</g>\n</svg>".to_string());
-    s
+    Ok(s)
+}
+
+/// The opening lines: sheet, title, and what the lines are.
+fn head(pattern: &FlatPattern, all: &Bounds, kerf_mm: f64) -> String {
+    let margin = MARGIN_MM + kerf_mm / 2.0;
+    let (w, h) = (all.width() + 2.0 * margin, all.height() + 2.0 * margin);
+    let says = if kerf_mm > 0.0 {
+        format!("kerf compensated by half of {} mm", number(kerf_mm))
+    } else {
+        "no kerf compensation: the line is the finished edge".to_string()
+    };
+    let caution =
+        "Not an approval: a failure can kill. Follow local law and inspection; ask a licensed engineer in doubt.";
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
+         <svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" viewBox=\"{2} {3} {0} {1}\">\n\
+         <title>{4}</title>\n<desc>{says}. {caution}</desc>\n",
+        number(w),
+        number(h),
+        number(all.low.x - margin),
+        number(-margin),
+        escaped(&pattern.key())
+    )
+}
+
+fn stroke() -> String {
+    format!("fill=\"none\" stroke=\"black\" stroke-width=\"{LINE_MM}\"")
 }
 
 /// Turns the drawing upside down for SVG.
@@ -118,21 +150,23 @@ fn path(outline: &Loop, flip: Flip) -> String {
     format!("<path d=\"{d} Z\"/>")
 }
 
-fn holes(view: &View, flip: Flip) -> Vec<String> {
-    view.holes
-        .iter()
-        .map(|h| {
-            let (x, y) = (number(h.at.x), number(flip.top - h.at.y));
-            match h.shape {
-                HoleShape::Round { diameter } => {
-                    format!("<circle cx=\"{x}\" cy=\"{y}\" r=\"{}\"/>", number(diameter / 2.0))
-                }
-                HoleShape::Ellipse { major, minor, lies } => ellipse(h.at, (major / 2.0, minor / 2.0), lies, flip),
-                _ => h.shape.outline(h.at).map_or_else(String::new, |l| path(&l, flip)),
-            }
-        })
-        .chain(view.cut_outs.iter().map(|l| path(l, flip)))
-        .collect()
+fn opening(o: &Opening, flip: Flip) -> String {
+    match o {
+        Opening::Circle { at, radius } => {
+            let (x, y) = (number(at.x), number(flip.top - at.y));
+            format!("<circle cx=\"{x}\" cy=\"{y}\" r=\"{}\"/>", number(*radius))
+        }
+        Opening::Ellipse { at, half_axes, lies } => ellipse(*at, *half_axes, *lies, flip),
+        Opening::Outline(l) => path(l, flip),
+    }
+}
+
+/// A cross where an opening should be, with the reason.
+fn mark(eaten: &Eaten, flip: Flip) -> String {
+    let to = |x: f64, y: f64| flip.point(eaten.at + Point::new(x, y));
+    let m = MARK_MM;
+    let d = format!("M {} L {} M {} L {}", to(-m, 0.0), to(m, 0.0), to(0.0, -m), to(0.0, m));
+    format!("<path d=\"{d}\" {}><desc>{}</desc></path>", stroke(), escaped(&eaten.says))
 }
 
 /// A whole ellipse as two half arcs, so that it needs no transform.
@@ -141,10 +175,6 @@ fn ellipse(at: Point, (a, b): (f64, f64), lies: f64, flip: Flip) -> String {
     let arc = format!("A {} {} {} 0 0", number(a), number(b), number(-lies * 180.0 / PI));
     let (from, to) = (flip.point(at + end), flip.point(at - end));
     format!("<path d=\"M {from} {arc} {to} {arc} {from} Z\"/>")
-}
-
-fn cut(view: &View, flip: Flip) -> Vec<String> {
-    vec![path(&view.outline, flip)]
 }
 
 fn bends(view: &View, flip: Flip) -> Vec<String> {
@@ -190,3 +220,6 @@ fn notes(view: &View, pattern: &FlatPattern, flip: Flip) -> Vec<String> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests;

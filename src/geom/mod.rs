@@ -10,12 +10,18 @@
 //! The bare `f64` of this room are millimetres and radians. This is the only
 //! room that sees the `geo` crate.
 
+mod ellipse;
 mod measure;
+mod meet;
+mod offset;
 mod outline;
 mod point;
 mod shapes;
 
+pub use ellipse::ellipse_offset;
 pub use measure::{Inside, gap_between, is_simple, loop_inside, point_inside};
+pub use meet::meets_itself;
+pub use offset::offset;
 pub use outline::{Arc, Loop, Segment, Side, Turn};
 pub use point::{Bounds, Point};
 pub use shapes::{Corner, CornerFinish, circle, ellipse_polygon, hull_of_circles, polygon, rectangle, slot};

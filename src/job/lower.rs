@@ -104,6 +104,8 @@ pub struct Job {
     pub bin: Option<Text>,
     /// What is in the printer.
     pub paper: PaperChoice,
+    /// What a cutting machine takes; the SVG's lines are moved by half of it.
+    pub cutter_kerf: Length,
     /// Long pieces: only their ends, holes and bends are drawn.
     pub long_ends: bool,
     /// What the printer makes of the check bars.
@@ -147,6 +149,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let blanks = obj.list("blank").iter().filter_map(|b| lower.blank(b)).collect();
     let reworks = rework::reworks(&obj, &measured, lower.out);
     let printer = obj.obj("printer").and_then(|p| rework::printer(p, &measured, units, lower.out));
+    let cutter_kerf = measured.field(&obj, "cutter_kerf", lower.out).map_or(Length::ZERO, Length::mm);
     let paper = rework::paper(&obj, &measured, units, lower.out);
     let mut lower = Lower { file, measured: &measured, out };
     lower.names_differ(&obj);
@@ -168,6 +171,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         sizes,
         bin: obj.text("bin").cloned(),
         paper,
+        cutter_kerf,
         long_ends: obj.word("long_pieces") == Some("ends"),
         printer,
         reworks,

@@ -40,9 +40,10 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     let system = outcome.loaded.job.units;
     let pages = paper(outcome, &mut made)?;
     let mut solids = 0;
+    let kerf = Some(outcome.loaded.job.cutter_kerf).filter(|k| k.to_mm() > 0.0);
     for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
         let name = format!("pieces/{}", file_name(&flat.part, &flat.piece));
-        made.folder.add(&format!("{name}.svg"), write_svg(flat).into_bytes())?;
+        made.folder.add(&format!("{name}.svg"), write_svg(flat, kerf)?.into_bytes())?;
         match build_body(piece) {
             Ok(body) => {
                 made.folder.add(&format!("{name}.stl"), write_stl(&flat.key(), &body.mesh))?;
