@@ -171,7 +171,9 @@ fn rewrite(path: &Path) {
         let more = f.line - 1 - at;
         let place = if more > 0 { format!("+{more} {}", f.column) } else { f.column.to_string() };
         let word = if f.error { "error" } else { "note" };
-        let line = format!("# {word} {place}: {}: {}{end}", f.code, f.message.lines().next().unwrap());
+        // No path of this machine goes into a file.
+        let message = f.message.lines().next().unwrap().split(env!("CARGO_MANIFEST_DIR")).next().unwrap().trim_end();
+        let line = format!("# {word} {place}: {}: {message}{end}", f.code);
         lines.insert(at, line);
     }
     fs::write(path, lines.concat()).unwrap();

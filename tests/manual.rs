@@ -68,6 +68,11 @@ fn the_blocks_of_the_readme_work() {
     assert_eq!(toml.len(), 2, "a job and a bin");
     let o = in_memory(&[("job.toml", &toml[0]), ("bin.toml", &toml[1])]);
     assert!(o.worked.flats.len() >= 2);
+    // The lines on paper belong into any job: before its blocks.
+    let paper = blocks(&readme, "toml-part").remove(0);
+    let (head, tail) = paper.split_at(paper.find("[printer]").unwrap());
+    let o = in_memory(&[("job.toml", &format!("{head}{}{tail}", toml[0])), ("bin.toml", &toml[1])]);
+    assert!(o.worked.reworks.len() == 1 && o.loaded.job.printer.is_some() && o.loaded.job.long_ends);
 }
 
 /// Every line `droprack ...` of a shell block is run, in order, in one folder.

@@ -3,6 +3,7 @@
 //! read back from the finished file, and looked over for lettering that collides.
 
 #![allow(clippy::unwrap_used)] // in a test a panic is the right end
+#![allow(clippy::too_many_lines)] // one walk over what a page shows, in its order
 
 use droprack::drawing::{
     Item, JobHeader, Long, MARGIN_MM, Page, Paper, PaperUnits, PrinterCorrection, Shape, View, draw_templates, views,
@@ -381,6 +382,69 @@ fn holes_outlines_and_bends_read_back_within_a_micrometre() {
     assert!(worst < 1e-3, "worst {worst} mm");
     assert!(compared > 20_000 && whole_holes > 5_000, "{compared} places, {whole_holes} holes");
     println!("{compared} places, worst {worst:.1e} mm");
+}
+
+/// Round rims that are whole on the page: centre and diameter.
+fn whole_circles(items: &[Item], offset: Point, clip: Option<Bounds>, out: &mut Vec<serde_json::Value>) {
+    for item in items {
+        match item {
+            Item::Stroke {
+                layer: droprack::drawing::Layer::Holes, shape: Shape::Arc { centre, radius, .. }, ..
+            } => {
+                let c = *centre + offset;
+                let reach = radius + 1.0;
+                let whole = clip.is_none_or(|b| {
+                    c.x - reach > b.low.x && c.x + reach < b.high.x && c.y - reach > b.low.y && c.y + reach < b.high.y
+                });
+                if whole {
+                    out.push(serde_json::json!([c.x, c.y, radius * 2.0]));
+                }
+            }
+            Item::Window { offset, items, clip } => whole_circles(items, *offset, Some(*clip), out),
+            _ => {}
+        }
+    }
+}
+
+/// Writes a set of pages and where its holes and bars are, into the folder of
+/// `PAPER_TRUTH`, for a renderer outside of this project (`tests/outside/paper.py`).
+#[test]
+fn truth_for_an_outside_renderer() {
+    let pieces = random_pieces(45);
+    let job = JobHeader::new("Juniper", PaperUnits::Metric, "fedcba9876543210", Paper::A4);
+    let drawn = draw_templates(&pieces, &job);
+    let pages: Vec<serde_json::Value> = drawn
+        .pages
+        .iter()
+        .map(|p| {
+            let mut circles = vec![];
+            whole_circles(&p.items, Point::default(), None, &mut circles);
+            let bars: Vec<serde_json::Value> = p
+                .items
+                .iter()
+                .filter_map(|i| match i {
+                    Item::Fill { layer: droprack::drawing::Layer::Frame, outline }
+                        if outline.segments().len() >= 12 =>
+                    {
+                        let b = outline.bounds()?;
+                        Some(serde_json::json!([b.low.x, b.low.y, b.high.x, b.high.y]))
+                    }
+                    _ => None,
+                })
+                .collect();
+            assert_eq!(bars.len(), 2, "two check bars on every page");
+            serde_json::json!({ "width": p.width, "height": p.height, "circles": circles, "bars": bars })
+        })
+        .collect();
+    assert!(pages.iter().map(|p| p["circles"].as_array().unwrap().len()).sum::<usize>() > 60);
+    if let Some(folder) = std::env::var_os("PAPER_TRUTH") {
+        use std::io::Write;
+        let folder = std::path::PathBuf::from(folder);
+        let put =
+            |name: &str, bytes: &[u8]| std::fs::File::create(folder.join(name)).unwrap().write_all(bytes).unwrap();
+        put("paper.pdf", &write_pdf("Juniper", &drawn.pages, &drawn.marks).unwrap().bytes);
+        put("paper.json", serde_json::Value::Array(pages).to_string().as_bytes());
+    }
 }
 
 /// Box round a rim as the file's curves end: at the quarter points.

@@ -136,7 +136,7 @@ fn correction_words(c: PrinterCorrection) -> String {
     if c.is_none() {
         return "printer: taken as true; droprack printer-test measures it".to_string();
     }
-    format!("printer correction applied, upright page: X × {:.4}, Y × {:.4}", c.x, c.y)
+    format!("corrected: X × {:.4}, Y × {:.4} (upright page)", c.x, c.y)
 }
 
 fn caution_pointer(setup: PaperSetup, number: usize) -> Item {
@@ -177,7 +177,9 @@ fn draw_piece(sheets: &mut Vec<Sheet>, piece: usize, pattern: &FlatPattern, job:
     if let Some(setup) = setups.iter().find(|s| fits(s)) {
         return one_sheet(sheets, piece, pattern, job, *setup, &art);
     }
+    // A wrap has no middle to leave out: its paper goes round.
     if job.long == Long::Ends
+        && super::wraps::wrapped(pattern).is_none()
         && let Some(ends) = super::ends::windows(&art, &setups)
     {
         return super::ends::sheets(sheets, piece, pattern, job, &art, &ends);
@@ -222,7 +224,11 @@ pub(super) fn headings(art: &Art, window: &Bounds) -> Vec<Item> {
     };
     art.headings
         .iter()
-        .map(|h| art::heading_text(h, begin(h.at.x)))
+        .map(|h| {
+            let mut text = art::heading_text(h, begin(h.at.x));
+            text.text = lettering::shortened(&text.text, text.size_mm, window.high.x - text.at.x);
+            text
+        })
         .filter(|t| {
             let b = t.bounds();
             b.low.y >= window.low.y && b.high.y <= window.high.y

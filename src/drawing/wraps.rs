@@ -51,80 +51,107 @@ fn slanted(face: &FaceView, right: bool) -> bool {
     (end_x(face, 0.0, right) - end_x(face, 1.0, right)).abs() > 1e-9
 }
 
-fn stacked(pattern: &FlatPattern, order: &[Face], radius: f64) -> Option<View> {
-    let faces: Vec<&FaceView> =
-        order.iter().map(|f| pattern.faces.iter().find(|v| v.face == *f)).collect::<Option<Vec<_>>>()?;
-    let angle = pattern.wrap == Wrap::Angle;
-    let height = |f: &FaceView| f.outline.bounds().map_or(0.0, |b| b.high.y);
-    // Where y = 0 of each face lies, and which way its y runs.
-    let mut origins = vec![];
-    let mut at = 0.0;
-    for f in &faces {
-        let down = angle && f.y_down;
-        origins.push((if down { at + height(f) } else { at }, down));
-        at += height(f) - (2.0 - FRAC_PI_2) * radius;
+/// Faces one above the other, each with where its y = 0 lies and whether y runs down.
+struct Stack<'a> {
+    faces: Vec<&'a FaceView>,
+    origins: Vec<(f64, bool)>,
+    radius: f64,
+}
+
+fn height(f: &FaceView) -> f64 {
+    f.outline.bounds().map_or(0.0, |b| b.high.y)
+}
+
+impl<'a> Stack<'a> {
+    fn new(pattern: &'a FlatPattern, order: &[Face], radius: f64) -> Option<Stack<'a>> {
+        let faces: Vec<&FaceView> =
+            order.iter().map(|f| pattern.faces.iter().find(|v| v.face == *f)).collect::<Option<Vec<_>>>()?;
+        let angle = pattern.wrap == Wrap::Angle;
+        let mut origins = vec![];
+        let mut at = 0.0;
+        for f in &faces {
+            let down = angle && f.y_down;
+            origins.push((if down { at + height(f) } else { at }, down));
+            at += height(f) - (2.0 - FRAC_PI_2) * radius;
+        }
+        // The top face keeps its own zero.
+        let shift = origins.iter().zip(&faces).find(|(_, f)| f.face == Face::Top).map_or(0.0, |(o, _)| o.0);
+        origins.iter_mut().for_each(|o| o.0 -= shift);
+        Some(Stack { faces, origins, radius })
     }
-    let shift = -origins.iter().zip(&faces).find(|(_, f)| f.face == Face::Top).map_or(0.0, |(o, _)| o.0);
-    for o in &mut origins {
-        o.0 += shift;
+
+    fn place(&self, i: usize, p: Point) -> Point {
+        let (zero, down) = self.origins[i];
+        Point::new(p.x, if down { zero - p.y } else { zero + p.y })
     }
-    let place =
-        |i: usize, p: Point| Point::new(p.x, if origins[i].1 { origins[i].0 - p.y } else { origins[i].0 + p.y });
-    let edge = |right: bool| -> Vec<Point> {
+
+    /// One end of the wrap, from its lower edge to its upper one.
+    fn edge(&self, right: bool) -> Vec<Point> {
+        let (r, n) = (self.radius, self.faces.len());
         let mut out = vec![];
-        for (i, f) in faces.iter().enumerate() {
-            let (low, high) =
-                (if i == 0 { 0.0 } else { radius }, height(f) - if i + 1 == faces.len() { 0.0 } else { radius });
-            let mut ys = [low, high];
-            if origins[i].1 {
-                ys = [height(f), 0.0];
-            }
-            out.extend(ys.map(|y| place(i, Point::new(end_x(f, y, right), y))));
-            if let (Some(next), true) = (faces.get(i + 1), radius > 0.0) {
-                for k in 1..CORNER_STEPS {
-                    let a = FRAC_PI_2 * k as f64 / CORNER_STEPS as f64;
-                    // A plane cut varies along one of the two faces only.
-                    let x = if slanted(f, right) {
-                        end_x(f, height(f) - radius + radius * libm::sin(a), right)
-                    } else {
-                        end_x(next, radius - radius * libm::cos(a), right)
-                    };
-                    let y = place(i, Point::new(0.0, height(f) - radius)).y + radius * a;
-                    out.push(Point::new(x, y));
-                }
+        for (i, f) in self.faces.iter().enumerate() {
+            let ys = if self.origins[i].1 {
+                [height(f), 0.0]
+            } else {
+                [if i == 0 { 0.0 } else { r }, height(f) - if i + 1 == n { 0.0 } else { r }]
+            };
+            out.extend(ys.map(|y| self.place(i, Point::new(end_x(f, y, right), y))));
+            let Some(next) = self.faces.get(i + 1).filter(|_| r > 0.0) else { continue };
+            for k in 1..CORNER_STEPS {
+                let a = FRAC_PI_2 * k as f64 / CORNER_STEPS as f64;
+                // A plane cut varies along one of the two faces only.
+                let x = if slanted(f, right) {
+                    end_x(f, height(f) - r + r * libm::sin(a), right)
+                } else {
+                    end_x(next, r - r * libm::cos(a), right)
+                };
+                out.push(Point::new(x, self.place(i, Point::new(0.0, height(f) - r)).y + r * a));
             }
         }
         out
-    };
-    let (left, right) = (edge(false), edge(true));
-    let outline = Loop::straight(&thinned(right.into_iter().chain(left.into_iter().rev()).collect()));
-    let mut folds = vec![];
-    for (i, f) in faces.iter().enumerate().skip(1) {
-        let y = place(i, Point::new(0.0, if origins[i].1 { height(f) } else { 0.0 })).y;
-        if radius > 0.0 {
-            folds.push(y + radius);
-            folds.push(y + radius - FRAC_PI_2 * radius);
-        } else {
-            folds.push(y);
-        }
     }
+
+    fn folds(&self) -> Vec<f64> {
+        let mut out = vec![];
+        for (i, f) in self.faces.iter().enumerate().skip(1) {
+            let y = self.place(i, Point::new(0.0, if self.origins[i].1 { height(f) } else { 0.0 })).y;
+            if self.radius > 0.0 {
+                out.push(y + self.radius);
+                out.push(y + self.radius - FRAC_PI_2 * self.radius);
+            } else {
+                out.push(y);
+            }
+        }
+        out
+    }
+
+    fn labels(&self) -> Vec<FaceLabel> {
+        let one = |(i, f): (usize, &&FaceView)| {
+            let (a, b) = (self.place(i, Point::default()).y, self.place(i, Point::new(0.0, height(f))).y);
+            FaceLabel { word: f.word.clone(), low: a.min(b), high: a.max(b), datum: a, down: self.origins[i].1 }
+        };
+        self.faces.iter().enumerate().map(one).collect()
+    }
+}
+
+fn stacked(pattern: &FlatPattern, order: &[Face], radius: f64) -> Option<View> {
+    let stack = Stack::new(pattern, order, radius)?;
+    let ring = stack.edge(true).into_iter().chain(stack.edge(false).into_iter().rev()).collect();
+    let outline = Loop::straight(&thinned(ring));
     let holes = pattern
         .holes
         .iter()
         .filter_map(|h| {
-            let i = faces.iter().position(|f| f.word == h.face)?;
-            let shape = if origins[i].1 { h.shape.mirrored() } else { h.shape };
-            Some(ViewHole { letter: h.letter.clone(), shape, at: place(i, h.at) })
+            let i = stack.faces.iter().position(|f| f.word == h.face)?;
+            let shape = if stack.origins[i].1 { h.shape.mirrored() } else { h.shape };
+            Some(ViewHole { letter: h.letter.clone(), shape, at: stack.place(i, h.at) })
         })
         .collect();
-    let labels = faces
-        .iter()
-        .enumerate()
-        .map(|(i, f)| {
-            let (a, b) = (place(i, Point::default()).y, place(i, Point::new(0.0, height(f))).y);
-            FaceLabel { word: f.word.clone(), low: a.min(b), high: a.max(b), datum: a, down: origins[i].1 }
-        })
-        .collect();
+    Some(View { folds: stack.folds(), labels: stack.labels(), ..wrap_view(outline, holes)? })
+}
+
+/// A wrap without folds, labels and degree marks.
+fn wrap_view(outline: Loop, holes: Vec<ViewHole>) -> Option<View> {
     Some(View {
         word: "wrap".to_string(),
         bounds: outline.bounds()?,
@@ -134,8 +161,8 @@ fn stacked(pattern: &FlatPattern, order: &[Face], radius: f64) -> Option<View> {
         bends: vec![],
         datum: Point::default(),
         y_down: false,
-        folds,
-        labels,
+        folds: vec![],
+        labels: vec![],
         degrees: None,
     })
 }
@@ -168,19 +195,7 @@ fn round(pattern: &FlatPattern, outside_mm: f64) -> Option<View> {
             ViewHole { letter: h.letter.clone(), shape: h.shape, at }
         })
         .collect();
-    Some(View {
-        word: "wrap".to_string(),
-        bounds: outline.bounds()?,
-        outline,
-        cut_outs: vec![],
-        holes,
-        bends: vec![],
-        datum: Point::default(),
-        y_down: false,
-        folds: vec![],
-        labels: vec![],
-        degrees: Some(PI * outside_mm),
-    })
+    Some(View { degrees: Some(PI * outside_mm), ..wrap_view(outline, holes)? })
 }
 
 /// Where degree marks stand on a round wrap: degrees from the top line, and y.

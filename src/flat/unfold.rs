@@ -78,7 +78,7 @@ pub fn unfold(piece: &Piece, density: f64) -> Result<FlatPattern, Vec<FlatFault>
         mass: Mass::kg(volume_mm3 * density * 1e-9),
         volume_mm3,
         hash: content_hash(piece),
-        notes: piece.notes.clone(),
+        notes: cope_notes(piece).into_iter().chain(piece.notes.iter().cloned()).collect(),
         cautions: piece.cautions.clone(),
     })
 }
@@ -241,6 +241,21 @@ fn strip_outline(strip: &Strip, length_mm: f64) -> Result<Loop, Vec<FlatFault>> 
             &[],
         )]
     })
+}
+
+/// What a coped end sits on.
+fn cope_notes(piece: &Piece) -> Vec<String> {
+    let Form::Section(s) = &piece.form else { return vec![] };
+    let one = |word: &str, end: End| {
+        end.cope.map(|main| {
+            format!(
+                "{word} end: coped to sit on a tube of {:.1} mm at {:.1}°; saw it square at its long point first",
+                main.to_mm() * 2.0,
+                end.angle.to_degrees()
+            )
+        })
+    };
+    [one("Left", s.left), one("Right", s.right)].into_iter().flatten().collect()
 }
 
 /// Only a round tube is coped, and only on one that is at least as wide.

@@ -18,8 +18,12 @@ pub(super) fn reworks(loaded: &Loaded, out: &mut Vec<Diagnostic>) -> Vec<FlatPat
     loaded.job.reworks.iter().map(|r| drawing(loaded, r, out)).collect()
 }
 
-fn drawing(loaded: &Loaded, r: &Rework, out: &mut Vec<Diagnostic>) -> FlatPattern {
-    let point = |p: (Length, Length)| Point::new(p.0.to_mm(), p.1.to_mm());
+fn point(p: (Length, Length)) -> Point {
+    Point::new(p.0.to_mm(), p.1.to_mm())
+}
+
+/// Holes and cuts that leave the face are told; the holes in the order of x, y.
+fn holes_of(loaded: &Loaded, r: &Rework, out: &mut Vec<Diagnostic>) -> Vec<(String, HoleShape, Point)> {
     let (l, w) = (r.size.0.to_mm(), r.size.1.to_mm());
     let mut say = |what: &str| {
         let message = format!("{what} of `{}` lies outside of its face of {l:.1} x {w:.1} mm", r.name);
@@ -46,7 +50,13 @@ fn drawing(loaded: &Loaded, r: &Rework, out: &mut Vec<Diagnostic>) -> FlatPatter
             say(&format!("cut `{}`", c.name));
         }
     }
-    holes.sort_by(|a, b| (a.2.x, a.2.y).partial_cmp(&(b.2.x, b.2.y)).unwrap_or(std::cmp::Ordering::Equal));
+    holes.sort_by(|a, b| a.2.x.total_cmp(&b.2.x).then(a.2.y.total_cmp(&b.2.y)));
+    holes
+}
+
+fn drawing(loaded: &Loaded, r: &Rework, out: &mut Vec<Diagnostic>) -> FlatPattern {
+    let (l, w) = (r.size.0.to_mm(), r.size.1.to_mm());
+    let holes = holes_of(loaded, r, out);
     let text = format!("{r:?}");
     let hash = Sha256::digest(text.as_bytes()).iter().take(6).map(|b| format!("{b:02x}")).collect();
     let edges = format!("X from: {}. Y from: {}.", r.edges.0, r.edges.1);

@@ -20,6 +20,8 @@ fn plate(shapes: &[(HoleShape, f64, f64)]) -> FlatPattern {
         flat: None,
     };
     FlatPattern {
+        wrap: crate::flat::Wrap::None,
+        cut_lines: vec![],
         part: "mount".into(),
         piece: "plate".into(),
         copies: 1,
