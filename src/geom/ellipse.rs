@@ -90,7 +90,8 @@ pub fn ellipse_offset(
     error_mm: f64,
 ) -> Result<Loop, String> {
     let (a, b) = (major / 2.0, minor / 2.0);
-    if !(a > 0.0 && b > 0.0 && error_mm > 0.0) || ![a, b, by_mm, lies_rad].iter().all(|v| v.is_finite()) {
+    let possible = a > 0.0 && b > 0.0 && error_mm > 0.0;
+    if !possible || ![a, b, by_mm, lies_rad].iter().all(|v| v.is_finite()) {
         return Err("an ellipse has two positive axes, and is moved by finite numbers only".to_string());
     }
     if b > a {

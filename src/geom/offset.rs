@@ -85,7 +85,7 @@ pub fn offset(outline: &Loop, by_mm: f64) -> Result<Loop, String> {
 /// Each side moved, with the arcs of the corners that open; sides that vanish left out.
 fn moved_sides(sides: &[Segment], by: f64) -> Result<Vec<Segment>, String> {
     let n = sides.len();
-    let ends: Vec<(Point, Point)> = sides.iter().map(|s| tangents(s)).collect();
+    let ends: Vec<(Point, Point)> = sides.iter().map(tangents).collect();
     // Ends of the moved sides, before a side is built from them: a smooth joint moves both.
     let mut from: Vec<Point> = (0..n).map(|i| sides[i].from() + outward(ends[i].0) * by).collect();
     let mut to: Vec<Point> = (0..n).map(|i| sides[i].to() + outward(ends[i].1) * by).collect();
