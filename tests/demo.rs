@@ -109,7 +109,19 @@ fn nearest_rim(page: &[Stroke], piece: &Value, hole: &Value) -> Option<f64> {
             (&f[i]["outline"], i, word == "upright leg" || word == "back")
         }
     };
-    let truth = bounds_of(outline);
+    let mut truth = bounds_of(outline);
+    let (mut order, mut down, mut more) = (order, down, 0.0);
+    // A square tube with marks on several faces comes as one wrap: front, top,
+    // back, bottom, round corners of twice the wall (EN 10219-2: 2 t outside up
+    // to 6 mm), where pi r / 2 of paper takes the place of 2 r.
+    if faces.is_some_and(|f| f.len() == 4) && piece["stock"]["shape"] == "square tube" {
+        let wall = num(&piece["thickness_mm"]);
+        let side = num(&piece["width_mm"]);
+        let less = (2.0 - std::f64::consts::FRAC_PI_2) * 2.0 * wall;
+        let n = ["front", "top", "back", "bottom"].iter().position(|f| hole["face"] == *f)?;
+        truth.high.y = truth.low.y + 4.0 * side - 3.0 * less;
+        (order, down, more) = (0, false, n as f64 * (side - less));
+    }
     let edges: Vec<Bounds> =
         page.iter().filter(|s| s.layer == "L0").filter_map(|s| Bounds::of(s.points.clone())).collect();
     let edge = edges.get(order)?;
@@ -117,7 +129,7 @@ fn nearest_rim(page: &[Stroke], piece: &Value, hole: &Value) -> Option<f64> {
     if (edge.width() - truth.width()).abs() > 1e-3 || (edge.height() - truth.height()).abs() > 1e-3 {
         return None;
     }
-    let (x, y) = (num(&hole["x_mm"]) - truth.low.x, num(&hole["y_mm"]) - truth.low.y);
+    let (x, y) = (num(&hole["x_mm"]) - truth.low.x, num(&hole["y_mm"]) - truth.low.y + more);
     let at = Point::new(edge.low.x + x, if down { edge.high.y - y } else { edge.low.y + y });
     let (w, h) = match hole["shape"].as_str()? {
         "round" => (num(&hole["diameter_mm"]), num(&hole["diameter_mm"])),
