@@ -147,14 +147,6 @@ pub const PRINTER_FILE: FileForm = FileForm {
     says: "What the printer makes of its check bars, for every job in the folders below.",
     fields: &[
         field("form", Want::Number, false, "number of the file's form").usual("1"),
-        field(
-            "cutter_kerf",
-            Want::Expr(Need::Length),
-            false,
-            "width that the laser, plasma or router takes: lines of the SVG are moved by half of it",
-        )
-        .usual("0 mm")
-        .within(0.0, 10.0),
         field("printer", Want::Table(PRINTER), true, "what was measured on the printer test"),
     ],
     rules: &[],
