@@ -23,6 +23,10 @@ struct Small {
 }
 
 fn small(pattern: &FlatPattern, job: &JobHeader, area: &Bounds) -> Option<Small> {
+    // Most pieces show at once that they are not: they are drawn only once.
+    if pattern.width.to_mm() > area.height() * SMALL_SHARE || pattern.length.to_mm() > area.width() {
+        return None;
+    }
     let art = draw_art(pattern, job.units)?;
     if art.bounds.width() > area.width() {
         return None;

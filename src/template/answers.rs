@@ -172,6 +172,9 @@ fn given_value(ask: &Obj, kind: &Type, text: &Text, job: &Scope, out: &mut Vec<D
 
 /// Whether a question's usual answer or its limits are worked out from a wrong answer.
 fn hangs_on(name: &str, ask: &Obj, scope: &Scope, wrong: &BTreeSet<String>) -> bool {
+    if wrong.is_empty() {
+        return false;
+    }
     let mut names = BTreeSet::new();
     for text in [ask.text("at_least"), ask.text("at_most"), scope.formulas.get(name)].into_iter().flatten() {
         names_in(&text.value, &mut names);
