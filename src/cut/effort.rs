@@ -36,6 +36,11 @@ impl Budget {
         self.left > 0
     }
 
+    /// Steps that are left.
+    pub(crate) fn left(&self) -> u64 {
+        self.left
+    }
+
     /// A share of at most `steps` taken out of this budget.
     pub(crate) fn share(&mut self, steps: u64) -> Budget {
         let taken = steps.min(self.left);

@@ -143,7 +143,7 @@ impl Cover<'_> {
 }
 
 /// A total length of pieces that every plan leaves uncut.
-pub(in crate::cut) fn uncut(problem: &Problem) -> i64 {
+pub(in crate::cut) fn uncut_length(problem: &Problem) -> i64 {
     let need = by_size(problem, &problem.kinds);
     let mut left = need.total;
     for (class, holds) in problem.classes.iter().zip(&need.holds) {
@@ -160,6 +160,27 @@ pub(in crate::cut) fn uncut(problem: &Problem) -> i64 {
         ((length + i128::from(k.size) - 1) / i128::from(k.size)) as i64
     };
     problem.kinds.iter().map(per_size).min().unwrap_or(0)
+}
+
+/// A number of pieces that every plan leaves uncut: no more can be cut than
+/// the smallest ones that fill all limited bars.
+pub(in crate::cut) fn uncut(problem: &Problem) -> i64 {
+    let pieces = problem.pieces() as i64;
+    let mut left = 0_i64;
+    for class in &problem.classes {
+        let Some(count) = class.count else { return 0 };
+        left = left.saturating_add(class.room.saturating_mul(i64::from(count)));
+    }
+    let mut cut = 0;
+    for kind in problem.kinds.iter().rev() {
+        let n = (left / kind.size).min(i64::from(kind.count));
+        cut += n;
+        left -= n * kind.size;
+        if n < i64::from(kind.count) {
+            break;
+        }
+    }
+    pieces - cut
 }
 
 /// A sum of money that no plan without uncut pieces can go below.

@@ -214,7 +214,7 @@ impl<'a> Search<'a> {
             let kind = self.problem.kinds[first];
             let to = state + self.stride[first];
             let mut uncut = base;
-            uncut.uncut += kind.length;
+            uncut.uncut += 1;
             if !uncut.beyond(&self.best) && self.cost[to].is_none_or(|old| uncut < old) {
                 self.cost[to] = Some(uncut);
                 way[to] = (state as u32, NONE);

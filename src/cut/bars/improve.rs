@@ -6,6 +6,7 @@ use crate::cut::bars::bound;
 use crate::cut::bars::build::{Recipe, build};
 use crate::cut::bars::exact::{self, Outcome};
 use crate::cut::bars::model::{Class, Cost, Filled, Kind, Problem, Solution};
+use crate::cut::bars::stages::Planner;
 use crate::cut::effort::Budget;
 
 /// First plans with limited bars left out at random.
@@ -19,6 +20,12 @@ const PATIENCE: u32 = 4_000;
 /// The same once money and waste are at their bounds: only bars and the
 /// longest remainder can still become better.
 const PATIENCE_CLOSED: u32 = 60;
+/// Jobs up to so many states are solved outright.
+const SMALL_STATES: usize = 6_000;
+/// Steps for that.
+const SMALL_STEPS: u64 = 1_500_000;
+/// Steps for improving the first plan.
+const IMPROVE_STEPS: u64 = 300_000;
 /// Steps that choosing a part takes.
 const TRY_STEPS: u64 = 100;
 
@@ -29,9 +36,9 @@ pub(super) struct Answer {
     pub solution: Solution,
     /// What it costs.
     pub cost: Cost,
-    /// No plan can be below: uncut, then money, then waste, each at the value
-    /// of the ones before.
-    pub bounds: [i64; 3],
+    /// No plan can be below: uncut, money, waste, items, each at the value of
+    /// the ones before.
+    pub bounds: [i64; 4],
 }
 
 /// A generator of numbers that look random and are the same in every run.
@@ -51,17 +58,11 @@ impl Dice {
 pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
     let mut budget = Budget::new(effort.steps);
     let mut dice = Dice(1);
-    let mut solution = first_plan(problem, &mut budget, &mut dice);
     let floor = floor(problem);
-    let small = exact::states(problem).is_some();
-    let mut share = budget.share(effort.steps / if small { 40 } else { 1 });
-    improve(problem, &mut solution, &floor, &mut share, &mut dice);
-    budget.give_back(share);
-    if small {
+    let mut solution = first_plan(problem, &floor, &mut budget, &mut dice);
+    if exact::states(problem).is_some_and(|n| n <= SMALL_STATES) {
         let cost = problem.cost(&solution);
-        // With money and waste at their bounds only the tie-breaks are open.
-        let part = if closed(&cost, &floor) { 32 } else { 2 };
-        let mut share = budget.share(effort.steps / part);
+        let mut share = budget.share(SMALL_STEPS);
         let outcome = exact::solve(problem, &cost, &mut share);
         budget.give_back(share);
         match outcome {
@@ -69,14 +70,12 @@ pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
             Outcome::NoneBetter => return proved(problem, solution),
             Outcome::GaveUp => {}
         }
-        improve(problem, &mut solution, &floor, &mut budget, &mut dice);
     }
-    let cost = problem.cost(&solution);
-    // A bound counts only at the best value of the stages before it.
-    let money_known = cost.uncut == floor.uncut && cost.uncut == 0;
-    let money = if money_known { floor.money } else { 0 };
-    let waste = if money_known && cost.money == money { floor.waste } else { 0 };
-    Answer { solution, cost, bounds: [floor.uncut, money, waste] }
+    let mut share = budget.share((effort.steps / 40).min(IMPROVE_STEPS));
+    improve(problem, &mut solution, &floor, &mut share, &mut dice);
+    budget.give_back(share);
+    let mut planner = Planner::new(problem, solution, budget);
+    planner.run()
 }
 
 /// Nothing that carries a bound can become better.
@@ -85,15 +84,15 @@ fn closed(cost: &Cost, floor: &Cost) -> bool {
 }
 
 fn floor(problem: &Problem) -> Cost {
-    Cost { uncut: bound::uncut(problem), money: bound::money(problem), waste: bound::waste(problem), bars: 0, short: 0 }
+    Cost { uncut: bound::uncut(problem), money: bound::money(problem), waste: bound::waste(problem), items: 0, short: 0 }
 }
 
 fn proved(problem: &Problem, solution: Solution) -> Answer {
     let cost = problem.cost(&solution);
-    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste] }
+    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste, cost.items] }
 }
 
-fn first_plan(problem: &Problem, budget: &mut Budget, dice: &mut Dice) -> Solution {
+fn first_plan(problem: &Problem, floor: &Cost, budget: &mut Budget, dice: &mut Dice) -> Solution {
     let mut best = Solution::default();
     let mut best_cost = problem.cost(&best);
     let shop = (0..problem.classes.len()).filter(|&c| problem.classes[c].count.is_none());
@@ -114,7 +113,7 @@ fn first_plan(problem: &Problem, budget: &mut Budget, dice: &mut Dice) -> Soluti
         });
     }
     for (i, recipe) in recipes.into_iter().enumerate() {
-        if i > 0 && !budget.spend(1) {
+        if i > 0 && (closed(&best_cost, floor) || !budget.spend(1)) {
             break;
         }
         let plan = build(problem, recipe, budget);

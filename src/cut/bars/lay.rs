@@ -36,7 +36,7 @@ pub(super) fn lay_out(
             uncut.push(Uncut { demand, first_copy, count: 1, reason: UncutReason::NoStockLeft });
         }
     }
-    let stages = stages(canon, demands, answer);
+    let stages = stages(canon, answer);
     BarPlan { proved: stages.iter().all(|s| s.proved), stages, bars, uncut }
 }
 
@@ -104,23 +104,15 @@ fn mark(
     }
 }
 
-/// The three aims with their bounds; pieces refused beforehand are uncut in
-/// every plan, except those beyond the limit on their number.
-fn stages(canon: &Canon, demands: &[BarDemand], answer: &Answer) -> [Stage; 3] {
-    let length = |u: &Uncut| {
-        let one = demands[u.demand].length.0.max(0);
-        one.saturating_mul(i64::from(u.count))
-    };
+/// The aims with their bounds; pieces refused beforehand are uncut in every
+/// plan, except those beyond the limit on their number.
+fn stages(canon: &Canon, answer: &Answer) -> [Stage; 3] {
     let sum = |over: bool| {
         let refused = canon.refused.iter();
-        refused
-            .filter(|u| (u.reason == UncutReason::TooMany) == over)
-            .fold(0_i64, |sum, u| sum.saturating_add(length(u)))
+        refused.filter(|u| (u.reason == UncutReason::TooMany) == over).map(|u| i64::from(u.count)).sum::<i64>()
     };
-    let values =
-        [answer.cost.uncut.saturating_add(sum(false)).saturating_add(sum(true)), answer.cost.money, answer.cost.waste];
-    let mut bounds = answer.bounds;
-    bounds[0] = bounds[0].saturating_add(sum(false));
+    let values = [answer.cost.uncut + sum(false) + sum(true), answer.cost.money, answer.cost.waste];
+    let mut bounds = [answer.bounds[0] + sum(false), answer.bounds[1], answer.bounds[2]];
     if sum(true) > 0 {
         bounds[1..].fill(0);
     }

@@ -26,10 +26,22 @@
 pub(super) mod bound;
 mod build;
 mod canon;
+mod combos;
+mod dive;
 mod exact;
 mod improve;
+mod knap;
 mod lay;
+mod listing;
+mod lp;
+mod master;
 pub(super) mod model;
+mod pool;
+mod price;
+mod rule;
+mod stages;
+mod task;
+mod tree;
 
 use crate::cut::{Effort, Nm};
 

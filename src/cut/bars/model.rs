@@ -3,14 +3,15 @@
 /// What a plan costs; ordered field by field, so smaller is better.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(in crate::cut) struct Cost {
-    /// Total length of pieces that stay uncut, nm.
+    /// Pieces that stay uncut.
     pub uncut: i64,
     /// Price of the bars opened, 1/10,000.
     pub money: i64,
     /// Remainders too short to keep, nm.
     pub waste: i64,
-    /// Bars opened.
-    pub bars: i64,
+    /// Change in the number of items in the bin: an offcut used up is one
+    /// less, a bought bar that leaves a keeper is one more.
+    pub items: i64,
     /// The longest remainder kept, negative, nm.
     pub short: i64,
 }
@@ -23,7 +24,7 @@ impl Cost {
             uncut: self.uncut + other.uncut,
             money: self.money + other.money,
             waste: self.waste + other.waste,
-            bars: self.bars + other.bars,
+            items: self.items + other.items,
             short: self.short.min(other.short),
         }
     }
@@ -31,7 +32,7 @@ impl Cost {
     /// Already worse than `best` in a part that can only grow.
     #[inline]
     pub fn beyond(&self, best: &Cost) -> bool {
-        (self.uncut, self.money, self.waste, self.bars) > (best.uncut, best.money, best.waste, best.bars)
+        (self.uncut, self.money, self.waste) > (best.uncut, best.money, best.waste)
     }
 }
 
@@ -97,7 +98,7 @@ impl Problem {
             uncut: 0,
             money: class.price,
             waste: if kept { 0 } else { rest },
-            bars: 1,
+            items: i64::from(kept) - i64::from(class.count.is_some()),
             short: if kept { -rest } else { 0 },
         }
     }
@@ -140,9 +141,7 @@ impl Problem {
         for bar in &solution.bars {
             cost = cost.plus(self.bar_cost(bar.class, self.sum(&bar.kinds)));
         }
-        for (kind, left) in self.kinds.iter().zip(self.left_over(solution)) {
-            cost.uncut += kind.length * i64::from(left);
-        }
+        cost.uncut = self.left_over(solution).into_iter().map(i64::from).sum();
         cost
     }
 }

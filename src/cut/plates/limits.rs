@@ -264,7 +264,7 @@ fn money(task: &Task) -> i64 {
 /// Bounds on uncut area and money: what no plan can be below.
 pub(super) fn bounds(task: &Task) -> (i64, i64) {
     let all: Vec<usize> = (0..task.items.len()).collect();
-    let uncut = bound::uncut(&by_area(task, &all, |_| true));
+    let uncut = bound::uncut_length(&by_area(task, &all, |_| true));
     ((uncut - ROUNDING).max(0), money(task))
 }
 

@@ -1,0 +1,380 @@
+//! The aims one after the other: each is brought to its best value and proved
+//! before the next one begins, and what is settled stays settled.
+
+use crate::cut::bars::bound;
+use crate::cut::bars::combos::{self, Combo};
+use crate::cut::bars::dive::Search;
+use crate::cut::bars::improve::Answer;
+use crate::cut::bars::master::Master;
+use crate::cut::bars::model::{Cost, Filled, Problem, Solution};
+use crate::cut::bars::pool;
+use crate::cut::bars::task::{Arena, Form, Slot, Task};
+use crate::cut::effort::Budget;
+
+/// Kinds and limited classes together beyond which no programme is set up: its
+/// dense inverse would take too long to keep.
+const MOST_ROWS: usize = 700;
+/// Patterns listed in an end game at first, and with patience.
+const FEW_LISTED: usize = 20_000;
+const MANY_LISTED: usize = 400_000;
+/// Combinations of bought bars looked at one by one.
+const MOST_COMBOS: usize = 4_000;
+
+/// A problem on its way to a plan.
+pub(super) struct Planner<'a> {
+    problem: &'a Problem,
+    /// Greatest common divisor of all lengths, nm.
+    unit: i64,
+    base: Task,
+    arena: Arena,
+    budget: Budget,
+    /// The best plan so far.
+    pub solution: Solution,
+    /// Its cost.
+    pub cost: Cost,
+    /// No plan can be below: uncut, money, waste, items, each at the value of
+    /// the ones before.
+    bounds: [i64; 4],
+}
+
+fn divisor(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { divisor(b, a % b) }
+}
+
+impl<'a> Planner<'a> {
+    /// Starts from a plan.
+    pub fn new(problem: &'a Problem, solution: Solution, budget: Budget) -> Planner<'a> {
+        let mut unit = problem.allowance;
+        for kind in &problem.kinds {
+            unit = divisor(unit, kind.size);
+        }
+        for class in &problem.classes {
+            unit = divisor(unit, class.room);
+        }
+        let unit = unit.max(1);
+        let kinds = problem.kinds.len();
+        let none = || Form { used: vec![0; problem.classes.len()], kept: vec![0; problem.classes.len()], slope: 0, missing: vec![0; kinds] };
+        let base = Task {
+            size: problem.kinds.iter().map(|k| k.size / unit).collect(),
+            full: problem.classes.iter().map(|c| (c.room - problem.allowance) / unit).collect(),
+            slack: problem.allowance / unit,
+            keep: problem.keep.div_euclid(unit) + i64::from(problem.keep % unit != 0),
+            aim: none(),
+            limits: Vec::new(),
+            may_miss: false,
+            cover: false,
+        };
+        let cost = problem.cost(&solution);
+        Planner { problem, unit, base, arena: Arena::default(), budget, solution, cost, bounds: [0, 0, 0, i64::MIN / 4] }
+    }
+
+    /// Runs all stages.
+    pub fn run(mut self) -> Answer {
+        let limited = self.problem.classes.iter().filter(|c| c.count.is_some()).count();
+        let small = self.problem.kinds.len() + limited <= MOST_ROWS;
+        self.bounds[0] = bound::uncut(self.problem);
+        if self.cost.uncut > self.bounds[0] && small {
+            self.uncut();
+        }
+        if self.cost.uncut == self.bounds[0] {
+            if self.cost.uncut == 0 {
+                self.bounds[1] = bound::money(self.problem);
+            }
+            if self.cost.money > self.bounds[1] && small {
+                self.money();
+            }
+            if self.cost.money == self.bounds[1] {
+                if self.cost.uncut == 0 {
+                    self.bounds[2] = bound::waste(self.problem);
+                }
+                if self.cost.waste > self.bounds[2] && small {
+                    self.waste();
+                }
+            }
+        }
+        Answer { solution: self.solution, cost: self.cost, bounds: self.bounds }
+    }
+
+    fn demand(&self) -> Vec<i64> {
+        self.problem.kinds.iter().map(|k| i64::from(k.count)).collect()
+    }
+
+    /// All classes as they are.
+    fn slots(&self) -> Vec<Slot> {
+        let count = |c: usize| self.problem.classes[c].count.map(i64::from);
+        (0..self.problem.classes.len()).map(|c| Slot::free(c, count(c))).collect()
+    }
+
+    /// Each class with a number: bars that are as many as wanted by the money
+    /// that may be spent.
+    fn counted(&self, money: i64) -> Vec<Slot> {
+        let pieces = self.problem.pieces() as i64;
+        let mut slots = self.slots();
+        for slot in &mut slots {
+            let price = self.problem.classes[slot.class].price;
+            let most = if price > 0 { money / price } else { pieces };
+            slot.count = Some(slot.count.unwrap_or(pieces).min(most.min(pieces)));
+        }
+        slots
+    }
+
+    /// A task whose aim is set by a form.
+    fn task(&self, set: impl Fn(&mut Form)) -> Task {
+        let mut task = self.base.clone();
+        set(&mut task.aim);
+        task
+    }
+
+    fn price_form(&self, form: &mut Form) {
+        let prices: Vec<i64> = self.problem.classes.iter().map(|c| c.price).collect();
+        form.used.clone_from(&prices);
+        form.kept = prices;
+    }
+
+    /// The plan's patterns as the arena knows them.
+    fn patterns(&mut self, task: &Task) -> Vec<u32> {
+        let bars = self.solution.bars.clone();
+        bars.into_iter()
+            .map(|bar| {
+                let mut items: Vec<(u16, u16)> = Vec::new();
+                for kind in bar.kinds {
+                    match items.last_mut() {
+                        Some(last) if usize::from(last.0) == kind => last.1 += 1,
+                        _ => items.push((kind as u16, 1)),
+                    }
+                }
+                self.arena.put(task, bar.class, items)
+            })
+            .collect()
+    }
+
+    /// Takes a plan over if it is better in all.
+    fn adopt(&mut self, patterns: &[u32]) {
+        let bars = patterns
+            .iter()
+            .map(|&id| {
+                let p = self.arena.get(id);
+                let kinds = p.items.iter().flat_map(|&(k, n)| std::iter::repeat_n(usize::from(k), usize::from(n)));
+                Filled { class: p.class, kinds: kinds.collect() }
+            })
+            .collect();
+        let solution = Solution { bars };
+        let cost = self.problem.cost(&solution);
+        if cost < self.cost {
+            self.cost = cost;
+            self.solution = solution;
+        }
+    }
+
+    /// Searches one task; the bound it reached. Plans found are taken over.
+    fn search(&mut self, task: &Task, slots: Vec<Slot>, target: i64, floor: i64, listed: usize, steps: u64) -> (i64, bool) {
+        let demand = self.demand();
+        let patterns = self.patterns(task);
+        let mut share = self.budget.share(steps);
+        let mut search =
+            Search { task, demand: &demand, arena: &mut self.arena, target, best: None, budget: &mut share };
+        let bound = search.tree(slots, patterns, floor, floor, listed);
+        let best = search.best.take();
+        self.budget.give_back(share);
+        let found = best.is_some();
+        if let Some(plan) = best {
+            self.adopt(&plan);
+        }
+        (bound, found)
+    }
+
+    /// Fewest pieces uncut.
+    fn uncut(&mut self) {
+        let mut task = self.task(|aim| aim.missing.fill(1));
+        task.may_miss = true;
+        let slots = self.counted(i64::MAX);
+        let left = self.budget.left() / 3;
+        let (bound, _) = self.search(&task, slots, self.cost.uncut, self.bounds[0], FEW_LISTED, left);
+        self.bounds[0] = self.bounds[0].max(bound.min(self.cost.uncut));
+    }
+
+    /// Least money, at the fewest pieces uncut.
+    fn money(&mut self) {
+        let mut task = self.task(|aim| self.price_form(aim));
+        if self.cost.uncut > 0 {
+            self.limit_uncut(&mut task);
+            let left = self.budget.left() / 2;
+            let slots = self.counted(self.cost.money);
+            let (bound, _) = self.search(&task, slots, self.cost.money, self.bounds[1], FEW_LISTED, left);
+            self.bounds[1] = self.bounds[1].max(bound.min(self.cost.money));
+            return;
+        }
+        task.cover = true;
+        if self.money_root(&task) {
+            return;
+        }
+        self.money_combos();
+    }
+
+    fn limit_uncut(&self, task: &mut Task) {
+        let mut form = self.base.aim.clone();
+        form.missing.fill(1);
+        task.limits.push((form, self.cost.uncut));
+        task.may_miss = true;
+    }
+
+    /// Programme, dives and, with bought bars only, the end game; true once
+    /// money is proved.
+    fn money_root(&mut self, task: &Task) -> bool {
+        let demand = self.demand();
+        let patterns = self.patterns(task);
+        let only_bought = self.problem.classes.iter().all(|c| c.count.is_none());
+        let slots = self.slots();
+        let steps = self.budget.left();
+        let mut share = self.budget.share(if only_bought { steps } else { steps / 3 });
+        let mut search = Search {
+            task,
+            demand: &demand,
+            arena: &mut self.arena,
+            target: self.cost.money,
+            best: None,
+            budget: &mut share,
+        };
+        let bound = money_search(&mut search, slots, patterns, self.bounds[1], only_bought, self.problem);
+        let best = search.best.take();
+        self.budget.give_back(share);
+        if let Some(plan) = best {
+            self.adopt(&plan);
+        }
+        self.bounds[1] = self.bounds[1].max(bound).min(self.cost.money);
+        self.bounds[1] >= self.cost.money
+    }
+
+    /// Lists the combinations of bought bars that are cheaper than the plan
+    /// and refutes them one by one.
+    fn money_combos(&mut self) {
+        let Some(mut list) = combos::list(self.problem, self.bounds[1], self.cost.money - 1, MOST_COMBOS) else {
+            return;
+        };
+        // Dear ones first: one that is refuted refutes all that it dominates.
+        list.sort_by(|a, b| b.money.cmp(&a.money).then(a.counts.cmp(&b.counts)));
+        let mut task = self.task(|aim| aim.missing.fill(1));
+        task.may_miss = true;
+        let mut refuted: Vec<Combo> = Vec::new();
+        let mut open: Option<i64> = None;
+        for combo in list {
+            if combo.money >= self.cost.money {
+                continue;
+            }
+            if combos::too_small(self.problem, &combo) || refuted.iter().any(|r| combos::dominates(self.problem, r, &combo)) {
+                continue;
+            }
+            let slots = combos::slots(self.problem, &combo);
+            let steps = self.budget.left() / 4;
+            let before = self.cost.money;
+            let (bound, found) = self.search(&task, slots, 1, 0, 0, steps);
+            if found || self.cost.money < before {
+                continue;
+            }
+            if bound >= 1 {
+                refuted.push(combo);
+            } else {
+                open = Some(open.map_or(combo.money, |o: i64| o.min(combo.money)));
+            }
+        }
+        self.bounds[1] = open.map_or(self.cost.money, |o| o.clamp(self.bounds[1], self.cost.money));
+    }
+
+    /// Least waste at the least money.
+    fn waste(&mut self) {
+        let mut task = self.task(|aim| aim.slope = 1);
+        let uncut = self.cost.uncut;
+        if uncut > 0 {
+            self.limit_uncut(&mut task);
+        }
+        let target = self.cost.waste / self.unit;
+        let floor = self.bounds[2] / self.unit;
+        let money = self.cost.money;
+        let list = combos::list(self.problem, money, money, 64).filter(|_| uncut == 0);
+        let steps = self.budget.left();
+        let bound = match list {
+            Some(list) => {
+                let list: Vec<Combo> = list.into_iter().filter(|c| !combos::too_small(self.problem, c)).collect();
+                let mut least = i64::MAX;
+                for combo in list {
+                    let slots = combos::slots(self.problem, &combo);
+                    let target = target.min(self.cost.waste / self.unit);
+                    let steps = self.budget.left();
+                    let (bound, _) = self.search(&task, slots, target, floor, MANY_LISTED.min(FEW_LISTED * 4), steps);
+                    least = least.min(bound);
+                }
+                least
+            }
+            None => {
+                let mut form = self.base.aim.clone();
+                self.price_form(&mut form);
+                task.limits.push((form, money));
+                let slots = self.counted(money);
+                self.search(&task, slots, target, floor, FEW_LISTED, steps).0
+            }
+        };
+        let now = self.cost.waste / self.unit;
+        self.bounds[2] = self.bounds[2].max(bound.min(now) * self.unit).min(self.cost.waste);
+    }
+}
+
+/// The search for least money from the programme at the root.
+fn money_search(
+    search: &mut Search<'_>,
+    slots: Vec<Slot>,
+    patterns: Vec<u32>,
+    floor: i64,
+    only_bought: bool,
+    problem: &Problem,
+) -> i64 {
+    let limits = Vec::new();
+    let mut node = Master::new(search.task, search.arena, search.demand.to_vec(), slots, limits, &patterns);
+    let out = node.solve(search.task, search.arena, i64::MAX, false, search.budget);
+    let up = |v: i64, target: i64| combos::next_sum(problem, v, target);
+    let mut bound = up(floor.max(out.bound), search.target);
+    if bound >= search.target {
+        return bound;
+    }
+    for thoughts in 0..=1 {
+        search.dive(node.clone(), Some(&out), thoughts, 0, bound);
+        if search.target <= bound {
+            return bound;
+        }
+        if !only_bought {
+            return bound;
+        }
+    }
+    let mut out = node.solve(search.task, search.arena, i64::MAX, true, search.budget);
+    bound = up(bound.max(out.bound), search.target);
+    for (most, thoughts) in [(FEW_LISTED, 2), (FEW_LISTED, 3), (MANY_LISTED * 5, 0)] {
+        // Only sums of prices can be reached: the end game looks below the next.
+        while search.target > bound {
+            let before = search.target;
+            let below = combos::last_sum(problem, search.target - 1);
+            if below < bound {
+                return search.target;
+            }
+            search.target = below + 1;
+            let closed = pool::close(search, &node, &out, most);
+            match closed {
+                pool::Closed::Yes if search.target == below + 1 => {
+                    search.target = before;
+                    return before;
+                }
+                pool::Closed::Yes => {}
+                _ => {
+                    if search.target == below + 1 {
+                        search.target = before;
+                    }
+                    break;
+                }
+            }
+        }
+        if search.target <= bound || thoughts == 0 {
+            return bound;
+        }
+        search.dive(node.clone(), Some(&out), thoughts, 0, bound);
+        out = node.solve(search.task, search.arena, i64::MAX, true, search.budget);
+    }
+    bound
+}
