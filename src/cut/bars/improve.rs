@@ -25,7 +25,7 @@ const SMALL_STATES: usize = 6_000;
 /// Steps for that.
 const SMALL_STEPS: u64 = 1_500_000;
 /// Steps for improving the first plan.
-const IMPROVE_STEPS: u64 = 300_000;
+const IMPROVE_STEPS: u64 = 40_000;
 /// Steps that choosing a part takes.
 const TRY_STEPS: u64 = 100;
 
@@ -58,7 +58,9 @@ impl Dice {
 pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
     let mut budget = Budget::new(effort.steps);
     let mut dice = Dice(1);
+    tick("-");
     let floor = floor(problem);
+    tick("floor");
     let mut solution = first_plan(problem, &floor, &mut budget, &mut dice);
     if exact::states(problem).is_some_and(|n| n <= SMALL_STATES) {
         let cost = problem.cost(&solution);
@@ -71,9 +73,11 @@ pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
             Outcome::GaveUp => {}
         }
     }
+    tick("first");
     let mut share = budget.share((effort.steps / 40).min(IMPROVE_STEPS));
     improve(problem, &mut solution, &floor, &mut share, &mut dice);
     budget.give_back(share);
+    tick("improve");
     let mut planner = Planner::new(problem, solution, budget);
     planner.run()
 }
@@ -255,4 +259,14 @@ impl Part {
             kinds: bar.kinds.into_iter().map(|k| self.kinds[k]).collect(),
         }));
     }
+}
+
+pub(super) fn tick(what: &str) {
+    use std::sync::Mutex;
+    static T: Mutex<Option<std::time::Instant>> = Mutex::new(None);
+    if std::env::var("TICK").is_err() { return; }
+    let mut t = T.lock().unwrap();
+    let now = std::time::Instant::now();
+    if let Some(t) = *t { eprintln!("    {what}: {:.2} ms", (now - t).as_secs_f64() * 1e3); }
+    *t = Some(now);
 }

@@ -121,6 +121,7 @@ pub(super) fn lists(items: &[Item], room: i64, (full, over): (i64, i64), floor: 
         let (x, y) = (i128::from(b.worth) * i128::from(a.size), i128::from(a.worth) * i128::from(b.size));
         x.cmp(&y).then(a.kind.cmp(&b.kind))
     });
+    let rates: Vec<i128> = order.iter().map(Item::rate).collect();
     let mut all = vec![Label { used: 0, worth: 0, before: u32::MAX, kind: 0 }];
     let mut front: Vec<u32> = vec![0];
     let (mut best, mut last) = (floor, None);
@@ -128,7 +129,9 @@ pub(super) fn lists(items: &[Item], room: i64, (full, over): (i64, i64), floor: 
         let item = order[t];
         front.retain(|&x| {
             let l = all[x as usize];
-            l.worth.saturating_add(fraction(&order[t..], room - l.used)) > best
+            let left = room - l.used;
+            // The first and best rate alone refuses most; then in more steps.
+            l.worth + part(rates[t], left) > best && l.worth + fraction(&order[t..], &rates[t..], left) > best
         });
         if front.is_empty() {
             break;
@@ -136,13 +139,12 @@ pub(super) fn lists(items: &[Item], room: i64, (full, over): (i64, i64), floor: 
         if all.len() > MOST_LABELS {
             let bound = front
                 .iter()
-                .map(|&x| all[x as usize].worth.saturating_add(fraction(&order[t..], room - all[x as usize].used)))
+                .map(|&x| all[x as usize].worth.saturating_add(fraction(&order[t..], &rates[t..], room - all[x as usize].used)))
                 .max()
                 .unwrap_or(best);
             return Found { bound: bound.max(best), best: read(&all, last, best), work: all.len() as u64 };
         }
         let mut newest = front.clone();
-        let mut grown: Vec<u32> = Vec::new();
         for _ in 0..item.most {
             let mut next = Vec::new();
             for &x in &newest {
@@ -164,30 +166,40 @@ pub(super) fn lists(items: &[Item], room: i64, (full, over): (i64, i64), floor: 
             if next.is_empty() {
                 break;
             }
-            grown.extend_from_slice(&next);
+            front = merged(&front, &next, &all);
             newest = next;
-        }
-        if !grown.is_empty() {
-            front.extend(grown);
-            undominated(&mut front, &all);
         }
     }
     Found { bound: best, best: read(&all, last, best), work: all.len() as u64 }
 }
 
-/// Leaves only fillings that no other one beats in length and worth.
-fn undominated(front: &mut Vec<u32>, all: &[Label]) {
-    front.sort_unstable_by(|&x, &y| {
-        let (a, b) = (all[x as usize], all[y as usize]);
-        a.used.cmp(&b.used).then(b.worth.cmp(&a.worth)).then(x.cmp(&y))
-    });
-    let mut top = i64::MIN;
-    front.retain(|&x| {
+/// Two lists, shortest filling first, as one, without fillings that another
+/// one beats in length and worth.
+fn merged(a: &[u32], b: &[u32], all: &[Label]) -> Vec<u32> {
+    let mut out = Vec::with_capacity(a.len() + b.len());
+    let (mut i, mut j, mut top) = (0, 0, i64::MIN);
+    while i < a.len() || j < b.len() {
+        let first = match (a.get(i), b.get(j)) {
+            (Some(&x), Some(&y)) => {
+                let (l, r) = (all[x as usize], all[y as usize]);
+                (l.used, -l.worth) <= (r.used, -r.worth)
+            }
+            (x, _) => x.is_some(),
+        };
+        let x = if first {
+            i += 1;
+            a[i - 1]
+        } else {
+            j += 1;
+            b[j - 1]
+        };
         let worth = all[x as usize].worth;
-        let stays = worth > top;
-        top = top.max(worth);
-        stays
-    });
+        if worth > top {
+            top = worth;
+            out.push(x);
+        }
+    }
+    out
 }
 
 fn read(all: &[Label], last: Option<u32>, worth: i64) -> Option<(i64, Vec<(u16, u16)>)> {
@@ -205,18 +217,29 @@ fn read(all: &[Label], last: Option<u32>, worth: i64) -> Option<(i64, Vec<(u16, 
     Some((worth, out))
 }
 
+impl Item {
+    /// Worth per length times 2^20, rounded up.
+    fn rate(&self) -> i128 {
+        ((i128::from(self.worth) << 20) + i128::from(self.size) - 1) / i128::from(self.size)
+    }
+}
+
+/// Worth of `left` of room at a rate, rounded up.
+fn part(rate: i128, left: i64) -> i64 {
+    i64::try_from(((rate * i128::from(left)) >> 20) + 1).map_or(NEVER.abs(), |w| w.min(NEVER.abs()))
+}
+
 /// The most that `left` of room can be worth if pieces could be divided;
 /// `items` come with the best worth per length first.
-fn fraction(items: &[Item], mut left: i64) -> i64 {
+fn fraction(items: &[Item], rates: &[i128], mut left: i64) -> i64 {
     let mut worth = 0_i64;
-    for (step, item) in items.iter().enumerate() {
-        let n = (left / item.size).min(item.most);
-        if n < item.most || step == 6 {
-            let part = i128::from(item.worth) * i128::from(left) / i128::from(item.size) + 1;
-            return worth.saturating_add(i64::try_from(part).unwrap_or(i64::MAX));
+    for (step, (item, &rate)) in items.iter().zip(rates).enumerate() {
+        let whole = item.most.saturating_mul(item.size);
+        if whole > left || step == 6 {
+            return worth + part(rate, left);
         }
-        worth += n * item.worth;
-        left -= n * item.size;
+        worth += item.most * item.worth;
+        left -= whole;
     }
     worth
 }

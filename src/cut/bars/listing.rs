@@ -8,7 +8,7 @@ use crate::cut::bars::task::{Leaves, Slot, Task};
 /// Most cells of the table that says what the rest of a bar can be worth.
 const MOST_CELLS: u64 = 12_000_000;
 /// Fillings looked at for each that may be listed.
-const LOOKS: u64 = 60;
+const LOOKS: u64 = 400;
 
 /// What the kinds from one on are worth at most in what is left of a bar.
 struct Rest {
@@ -58,11 +58,12 @@ impl Rest {
 /// A walk through all fillings of one slot.
 struct Walk<'a> {
     task: &'a Task,
-    slot: &'a Slot,
     low: Vec<i64>,
     most: Vec<i64>,
     worth: &'a [i64],
     rest: &'a Rest,
+    /// Kinds before this one have to be in.
+    forced: usize,
     /// Worth needed in all.
     need: i64,
     /// Only used lengths above this.
@@ -76,31 +77,32 @@ struct Walk<'a> {
 impl Walk<'_> {
     /// False if there are too many.
     fn go(&mut self, kind: usize, sum: i64, room: i64, worth: i64) -> bool {
-        if self.looks == 0 {
-            return false;
-        }
-        self.looks -= 1;
-        if worth.saturating_add(self.rest.worth(kind, room)) < self.need {
-            return true;
-        }
-        if kind == self.most.len() {
-            if sum > self.above && !self.stack.is_empty() {
-                self.out.push(self.stack.clone());
-            }
-            return self.out.len() <= self.limit;
-        }
-        let size = self.task.size[kind];
-        let most = self.most[kind].min(room / size);
-        for n in (self.low[kind]..=most).rev() {
-            if n > 0 {
-                self.stack.push((kind as u16, n as u16));
-            }
-            let going = self.go(kind + 1, sum + n * size, room - n * size, worth + n * self.worth[kind]);
-            if n > 0 {
-                self.stack.pop();
-            }
-            if !going {
+        if worth >= self.need && sum > self.above && !self.stack.is_empty() && self.forced <= kind {
+            self.out.push(self.stack.clone());
+            if self.out.len() > self.limit {
                 return false;
+            }
+        }
+        for k in kind..self.most.len() {
+            if self.looks == 0 {
+                return false;
+            }
+            self.looks -= 1;
+            if worth.saturating_add(self.rest.worth(k, room)) < self.need {
+                return true;
+            }
+            let size = self.task.size[k];
+            let most = self.most[k].min(room / size);
+            for n in (self.low[k].max(1)..=most).rev() {
+                self.stack.push((k as u16, n as u16));
+                let going = self.go(k + 1, sum + n * size, room - n * size, worth + n * self.worth[k]);
+                self.stack.pop();
+                if !going {
+                    return false;
+                }
+            }
+            if self.low[k] > 0 {
+                return true;
             }
         }
         true
@@ -132,7 +134,8 @@ pub(super) fn list_patterns(
         Rest::new(&task.size, search.demand, &dearer, room),
     ];
     search.budget.spend(room as u64 * task.size.len() as u64 / 4);
-    let mut found: Vec<Entry> = Vec::new();
+    let mut found: Vec<(usize, Vec<Vec<(u16, u16)>>)> = Vec::new();
+    let mut listed = 0;
     let mut looks = most as u64 * LOOKS;
     for (s, slot) in slots.iter().enumerate().filter(|s| s.1.count != Some(0)) {
         let class = slot.class;
@@ -146,10 +149,11 @@ pub(super) fn list_patterns(
                 continue;
             }
             let cost = if keeper { prices.form.kept[class] } else { prices.form.used[class] + prices.form.slope * full };
+            let low = slot.low.as_ref().map_or_else(|| vec![0; task.size.len()], |l| l.to_vec());
             let mut walk = Walk {
                 task,
-                slot,
-                low: slot.low.as_ref().map_or_else(|| vec![0; task.size.len()], |l| l.to_vec()),
+                forced: low.iter().rposition(|&n| n > 0).map_or(0, |k| k + 1),
+                low,
                 most: search.demand.iter().enumerate().map(|(k, &n)| slot.high.as_ref().map_or(n, |h| h[k].min(n))).collect(),
                 worth: if keeper { &prices.piece } else { &dearer },
                 rest: &rest[usize::from(!keeper)],
@@ -157,7 +161,7 @@ pub(super) fn list_patterns(
                 above: if keeper { -1 } else { border },
                 stack: Vec::new(),
                 out: Vec::new(),
-                limit: most.saturating_sub(found.len()),
+                limit: most.saturating_sub(listed),
                 looks,
             };
             let all = walk.go(0, 0, room, 0);
@@ -166,16 +170,22 @@ pub(super) fn list_patterns(
             if !all {
                 return None;
             }
-            for items in walk.out {
-                let id = search.arena.put(task, walk.slot.class, items);
-                let pattern = search.arena.get(id);
-                if belongs(task, slots, endless, s, pattern.sum) {
-                    found.push(Entry { slot: s, id, cost: task.count(&task.aim, class, pattern.sum) });
-                }
+            listed += walk.out.len();
+            found.push((s, walk.out));
+        }
+    }
+    let mut entries = Vec::with_capacity(listed);
+    for (s, fillings) in found {
+        let class = slots[s].class;
+        for items in fillings {
+            let sum = items.iter().map(|&(k, n)| task.size[usize::from(k)] * i64::from(n)).sum();
+            if belongs(task, slots, endless, s, sum) {
+                let id = search.arena.put(task, class, items);
+                entries.push(Entry { slot: s, id, cost: task.count(&task.aim, class, sum) });
             }
         }
     }
-    Some(found)
+    Some(entries)
 }
 
 /// Where bars of several lengths are bought without limit, a filling belongs

@@ -40,6 +40,7 @@ mod pool;
 mod price;
 mod rule;
 mod stages;
+mod sums;
 mod task;
 mod tree;
 

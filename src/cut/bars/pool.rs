@@ -92,9 +92,13 @@ pub(super) fn close(search: &mut Search<'_>, master: &Master, out: &Outcome, mos
     let Some(list) = list_patterns(search, &slots, &endless, prices, most) else {
         return Closed::TooMany;
     };
+    if std::env::var("LOG").is_ok() { eprintln!("    pool {} target {} bound {}", list.len(), search.target, out.bound); }
     let root = first_node(search, &slots, &list, master);
+    let left = search.budget.left();
     let mut game = Game { search, list, nodes: 0 };
-    game.play(root)
+    let r = game.play(root);
+    if std::env::var("LOG").is_ok() { eprintln!("    pool nodes {} {:?} steps {}", game.nodes, r, left - game.search.budget.left()); }
+    r
 }
 
 fn first_node(search: &Search<'_>, slots: &[Slot], list: &[Entry], old: &Master) -> Node {

@@ -89,6 +89,7 @@ impl<'a> Planner<'a> {
                 }
                 if self.cost.waste > self.bounds[2] && small {
                     self.waste();
+                    crate::cut::bars::improve::tick("waste");
                 }
             }
         }
@@ -205,10 +206,13 @@ impl<'a> Planner<'a> {
             return;
         }
         task.cover = true;
-        if self.money_root(&task) {
+        let r = self.money_root(&task);
+        crate::cut::bars::improve::tick("money root");
+        if r {
             return;
         }
         self.money_combos();
+        crate::cut::bars::improve::tick("money combos");
     }
 
     fn limit_uncut(&self, task: &mut Task) {
@@ -336,7 +340,9 @@ fn money_search(
         return bound;
     }
     for thoughts in 0..=1 {
+        crate::cut::bars::improve::tick("before dive");
         search.dive(node.clone(), Some(&out), thoughts, 0, bound);
+        crate::cut::bars::improve::tick("dive");
         if search.target <= bound {
             return bound;
         }
@@ -355,7 +361,9 @@ fn money_search(
                 return search.target;
             }
             search.target = below + 1;
+            crate::cut::bars::improve::tick("pre close");
             let closed = pool::close(search, &node, &out, most);
+            crate::cut::bars::improve::tick("closed");
             match closed {
                 pool::Closed::Yes if search.target == below + 1 => {
                     search.target = before;

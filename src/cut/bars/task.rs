@@ -6,6 +6,7 @@
 //! rounded by that.
 
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 use std::rc::Rc;
 
 /// What a filled bar counts for: a sum over bars and over pieces left uncut.
@@ -103,12 +104,45 @@ impl Pattern {
     }
 }
 
+/// A plain hash (Fowler, Noll, Vo, 64 bits; memory, unconfirmed) with a
+/// shift: the keys are our own, so nobody can choose them to collide.
+#[derive(Debug)]
+struct Mix(u64);
+
+impl Default for Mix {
+    fn default() -> Mix {
+        Mix(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Mix {
+    fn take(&mut self, n: u64) {
+        self.0 = (self.0 ^ n).wrapping_mul(0x0000_0100_0000_01b3);
+        self.0 ^= self.0 >> 29;
+    }
+}
+
+impl Hasher for Mix {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+    fn write(&mut self, bytes: &[u8]) {
+        bytes.iter().for_each(|&b| self.take(u64::from(b)));
+    }
+    fn write_u16(&mut self, n: u16) {
+        self.take(u64::from(n));
+    }
+    fn write_usize(&mut self, n: usize) {
+        self.take(n as u64);
+    }
+}
+
 /// All patterns met so far, each once.
 #[derive(Default, Debug)]
 pub(super) struct Arena {
     /// The patterns by number.
     pub all: Vec<Pattern>,
-    known: HashMap<(usize, Vec<(u16, u16)>), u32>,
+    known: HashMap<(usize, Vec<(u16, u16)>), u32, BuildHasherDefault<Mix>>,
 }
 
 impl Arena {

@@ -57,6 +57,7 @@ impl Search<'_> {
             let mut node = Master::new(self.task, self.arena, self.demand.to_vec(), now.slots.clone(), limits, &now.patterns);
             let out = node.solve(self.task, self.arena, self.target, false, self.budget);
             now.bound = now.bound.max(out.bound);
+            if std::env::var("LOG").is_ok() && (nodes < 10 || nodes % 50 == 0) { eprintln!("  node {nodes} depth {} bound {} value {:.3} target {} open {} whole {} opt {} left {}", now.depth, now.bound, out.value, self.target, open.len(), out.whole, out.optimal, self.budget.left()); }
             if now.bound >= self.target {
                 continue;
             }
