@@ -119,7 +119,12 @@ pub(super) fn list_patterns(
     most: usize,
 ) -> Option<Vec<Entry>> {
     let task = search.task;
-    let priced = best_fillings(task, search.demand, slots, prices, search.arena, search.budget);
+    let mut priced = best_fillings(task, search.demand, slots, prices, search.arena, search.budget);
+    let mut shrunk = prices.clone();
+    if shrink(&mut shrunk, slots, endless, &priced.least) {
+        priced = best_fillings(task, search.demand, slots, &shrunk, search.arena, search.budget);
+    }
+    let prices = &shrunk;
     let base = base(search, slots, prices, &priced.least)?;
     let gap = i128::from(search.target - 1) * i128::from(prices.scale) - base;
     let gap = i64::try_from(gap).ok()?;
@@ -168,6 +173,7 @@ pub(super) fn list_patterns(
             search.budget.spend(looks - walk.looks);
             looks = walk.looks;
             if !all {
+                if std::env::var("LOG").is_ok() { eprintln!("  list fails at slot {s} listed {listed} looks {looks} gap {} scale {} need {} may {may}", gap as f64 / prices.scale as f64, prices.scale, cost.saturating_sub(may)); }
                 return None;
             }
             listed += walk.out.len();
@@ -197,6 +203,23 @@ fn belongs(task: &Task, slots: &[Slot], endless: &[bool], at: usize, sum: i64) -
     let price = |s: usize| task.aim.used[slots[s].class];
     let cheaper = |s: usize| price(s) < price(at) || (price(s) == price(at) && s < at);
     !(0..slots.len()).any(|s| endless[s] && cheaper(s) && task.room(slots[s].class) >= sum)
+}
+
+/// Lowers all prices of pieces until no bar without limit gains; true if that
+/// was needed. Any prices are right, these give a closer bound.
+fn shrink(prices: &mut Prices, slots: &[Slot], endless: &[bool], least: &[Option<i64>]) -> bool {
+    let (mut up, mut down) = (1_i128, 1_i128);
+    for ((slot, least), _) in slots.iter().zip(least).zip(endless).filter(|x| *x.1) {
+        let cost = i128::from(prices.form.used[slot.class].min(prices.form.kept[slot.class]));
+        let worth = cost - i128::from(least.unwrap_or(0));
+        if cost > 0 && cost * down < up * worth {
+            (up, down) = (cost, worth);
+        }
+    }
+    for price in &mut prices.piece {
+        *price = (i128::from(*price) * up).div_euclid(down) as i64;
+    }
+    up < down
 }
 
 /// The bound at these prices, times their scale, for slots that all have a

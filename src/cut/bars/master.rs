@@ -198,7 +198,7 @@ impl Master {
     /// Solves the programme by generating patterns, until the bound reaches
     /// `stop`, nothing improves, or the bound has met the value.
     pub fn solve(&mut self, task: &Task, arena: &mut Arena, stop: i64, full: bool, budget: &mut Budget) -> Outcome {
-        let mut best: Option<(i64, Prices)> = None;
+        let mut best: Option<(i64, f64, Prices)> = None;
         let mut optimal = false;
         for _ in 0..MOST_ROUNDS {
             let before = self.lp.work;
@@ -210,9 +210,9 @@ impl Master {
             let value = self.lp.objective();
             let prices = Prices::read(task, &self.lp.price, (self.wanted.len(), self.first_limit), self.crutch);
             let priced = best_fillings(task, &self.wanted, &self.slots, &prices, arena, budget);
-            let bound = priced.bound(task, self, &prices);
-            if best.as_ref().is_none_or(|b| bound > b.0) {
-                best = Some((bound, prices));
+            let (bound, fine) = priced.bound(task, self, &prices);
+            if best.as_ref().is_none_or(|b| fine > b.1) {
+                best = Some((bound, fine, prices));
             }
             let top = best.as_ref().map_or(i64::MIN, |b| b.0);
             if top.saturating_add(self.paid) >= stop {
@@ -235,7 +235,7 @@ impl Master {
         }
         let value = self.lp.objective() + self.paid as f64;
         let bound = best.as_ref().map_or(i64::MIN / 4, |b| b.0).saturating_add(self.paid);
-        Outcome { bound, value, whole: self.is_whole(), optimal, prices: best.map(|b| b.1) }
+        Outcome { bound, value, whole: self.is_whole(), optimal, prices: best.map(|b| b.2) }
     }
 
     /// No crutch is in use.

@@ -463,28 +463,33 @@ impl Game<'_, '_> {
                 }
             }
         };
-        let several = node.master.slots.len() > 1;
+        let single = |slot: usize| node.master.slots[slot].count == Some(1);
+        let alike = (0..node.master.slots.len()).all(|s| !single(s));
         let mut asked = std::collections::BTreeSet::new();
         for &(e, _) in used {
             let entry = self.list[e];
             let items = &self.search.arena.get(entry.id).items;
-            if several {
+            if node.master.slots.len() > 1 && asked.insert((entry.slot, usize::MAX, 0)) {
                 take(Rule::In(entry.slot), 0.6);
-                take(Rule::Keeper(entry.slot), 0.4);
-                for &(k, n) in items {
-                    let rule = (entry.slot, usize::from(k), i64::from(n));
-                    if asked.insert((rule.0, rule.1, n)) {
-                        take(Rule::Holds(rule.0, rule.1, rule.2), 0.5 * task.size[rule.1] as f64 / longest);
-                    }
+                if task.aim.slope > 0 {
+                    take(Rule::Keeper(entry.slot), 0.4);
                 }
-            } else {
+            }
+            if alike {
                 for (a, i) in items.iter().enumerate() {
                     for j in &items[a..] {
                         let (i2, j2) = (usize::from(i.0), usize::from(j.0));
-                        if (i2 != j2 || i.1 >= 2) && asked.insert((i2, j2, 0)) {
+                        if (i2 != j2 || i.1 >= 2) && asked.insert((i2, j2, 1)) {
                             let size = (task.size[i2] + task.size[j2]) as f64;
                             take(Rule::Pair(i2, j2), 1e-3 * size / longest);
                         }
+                    }
+                }
+            } else {
+                for &(k, n) in items {
+                    let k = usize::from(k);
+                    if asked.insert((entry.slot, k, n + 1)) {
+                        take(Rule::Holds(entry.slot, k, i64::from(n)), 0.5 * task.size[k] as f64 / longest);
                     }
                 }
             }

@@ -78,8 +78,9 @@ pub(super) struct Priced {
 }
 
 impl Priced {
-    /// The bound of the node, what is paid not included.
-    pub fn bound(&self, task: &Task, node: &Master, prices: &Prices) -> i64 {
+    /// The bound of the node, what is paid not included; beside it the same
+    /// before rounding up, to choose between prices only.
+    pub fn bound(&self, task: &Task, node: &Master, prices: &Prices) -> (i64, f64) {
         let mut total: i128 = 0;
         for (k, &n) in node.wanted.iter().enumerate() {
             total += i128::from(n) * i128::from(prices.piece[k]);
@@ -99,7 +100,7 @@ impl Priced {
                 let cost = i128::from(prices.form.used[slot.class].min(prices.form.kept[slot.class]));
                 let worth = cost - i128::from(*least);
                 if cost <= 0 {
-                    return i64::MIN / 4;
+                    return (i64::MIN / 4, f64::NEG_INFINITY);
                 }
                 if cost * down < up * worth {
                     (up, down) = (cost, worth);
@@ -110,7 +111,10 @@ impl Priced {
         for (slot, least) in node.slots.iter().zip(&self.least) {
             let Some(n) = slot.count else { continue };
             let Some(least) = *least else {
-                return if slot.must && n > 0 { i64::MAX / 4 } else { continue };
+                if slot.must && n > 0 {
+                    return (i64::MAX / 4, f64::INFINITY);
+                }
+                continue;
             };
             let least = i128::from(least);
             if (up, down) == (1, 1) {
@@ -124,7 +128,8 @@ impl Priced {
         }
         let whole = i128::from(prices.scale) * down;
         let up = sum.div_euclid(whole) + i128::from(sum.rem_euclid(whole) != 0);
-        i64::try_from(up).unwrap_or(if up > 0 { i64::MAX / 4 } else { i64::MIN / 4 })
+        let bound = i64::try_from(up).unwrap_or(if up > 0 { i64::MAX / 4 } else { i64::MIN / 4 });
+        (bound, sum as f64 / whole as f64)
     }
 }
 
