@@ -62,6 +62,7 @@ impl<'a> Planner<'a> {
             aim: none(),
             limits: Vec::new(),
             may_miss: false,
+            all_cut: true,
             cover: false,
         };
         let cost = problem.cost(&solution);
@@ -188,6 +189,7 @@ impl<'a> Planner<'a> {
     fn uncut(&mut self) {
         let mut task = self.task(|aim| aim.missing.fill(1));
         task.may_miss = true;
+        task.all_cut = false;
         let slots = self.counted(i64::MAX);
         let left = self.budget.left() / 3;
         let (bound, _) = self.search(&task, slots, self.cost.uncut, self.bounds[0], FEW_LISTED, left);
@@ -220,6 +222,7 @@ impl<'a> Planner<'a> {
         form.missing.fill(1);
         task.limits.push((form, self.cost.uncut));
         task.may_miss = true;
+        task.all_cut = false;
     }
 
     /// Programme, dives and, with bought bars only, the end game; true once

@@ -39,6 +39,8 @@ pub(super) struct Task {
     pub limits: Vec<(Form, i64)>,
     /// Pieces may stay uncut; otherwise that is only a crutch of the search.
     pub may_miss: bool,
+    /// Only plans that cut every piece are looked for.
+    pub all_cut: bool,
     /// More pieces than wanted may be cut: right where that cannot save.
     pub cover: bool,
 }
@@ -220,4 +222,33 @@ impl Slot {
             |high: &Rc<Vec<i64>>| pattern.items.iter().all(|&(k, n)| i64::from(n) <= high[usize::from(k)]);
         left && self.low.as_ref().is_none_or(enough) && self.high.as_ref().is_none_or(few)
     }
+}
+
+/// Draws from the room that is there what has to be so: where the spare room
+/// of all bars is less than a bar, that bar is used; where it is less than a
+/// keeper, none is left. False if the pieces cannot fit.
+pub(super) fn tighten(task: &Task, demand: &[i64], slots: &mut [Slot]) -> bool {
+    if !task.all_cut || slots.iter().any(|s| s.count.is_none()) {
+        return true;
+    }
+    let holds = |s: &Slot| match s.leaves {
+        Leaves::Keeper => task.border(s.class),
+        _ => task.room(s.class),
+    };
+    let there: i128 = slots.iter().map(|s| i128::from(s.count.unwrap_or(0)) * i128::from(holds(s))).sum();
+    let need: i128 = demand.iter().zip(&task.size).map(|(&n, &s)| i128::from(n) * i128::from(s)).sum();
+    let spare = there - need;
+    if spare < 0 {
+        return false;
+    }
+    for slot in slots {
+        if i128::from(holds(slot)) > spare {
+            slot.must = true;
+        }
+        let keeper = task.room(slot.class) - task.border(slot.class);
+        if slot.leaves == Leaves::Any && i128::from(keeper) > spare {
+            slot.leaves = Leaves::Nothing;
+        }
+    }
+    true
 }

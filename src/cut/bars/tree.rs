@@ -8,7 +8,7 @@ use std::rc::Rc;
 use crate::cut::bars::dive::Search;
 use crate::cut::bars::master::{Master, Outcome};
 use crate::cut::bars::pool::{self, Closed};
-use crate::cut::bars::task::{Leaves, Slot};
+use crate::cut::bars::task::{Leaves, Slot, tighten};
 
 /// Patterns handed down to a node.
 const HANDED_DOWN: usize = 500;
@@ -27,6 +27,8 @@ struct Open {
 /// A property of a bar.
 #[derive(Clone, Copy, Debug)]
 enum Property {
+    /// It is used at all.
+    Used,
     /// It leaves a keeper.
     Keeper,
     /// It holds at least so many of a kind.
@@ -53,6 +55,9 @@ impl Search<'_> {
                 break;
             }
             nodes += 1;
+            if !tighten(self.task, self.demand, &mut now.slots) {
+                continue;
+            }
             let limits = self.task.limits.iter().map(|l| l.1).collect();
             let mut node = Master::new(self.task, self.arena, self.demand.to_vec(), now.slots.clone(), limits, &now.patterns);
             let out = node.solve(self.task, self.arena, self.target, false, self.budget);
@@ -123,6 +128,10 @@ impl Search<'_> {
                 }
             };
             let slot = &node.slots[s];
+            let all: f64 = here.iter().map(|h| h.1).sum();
+            if self.task.all_cut && !slot.must && part(all) > 1e-5 {
+                take(part(all) + 0.6, Property::Used);
+            }
             if slot.leaves == Leaves::Any {
                 let kept = |id: u32| self.task.is_kept(slot.class, self.arena.get(id).sum);
                 let v: f64 = here.iter().filter(|h| kept(h.0)).map(|h| h.1).sum();
@@ -176,6 +185,7 @@ impl Search<'_> {
         let mut one = node.slots[slot].clone();
         let none = &mut without.slots[slot];
         match property {
+            Property::Used => none.count = Some(0),
             Property::Keeper => {
                 one.leaves = Leaves::Keeper;
                 none.leaves = Leaves::Nothing;
