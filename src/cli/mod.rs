@@ -5,6 +5,7 @@ mod learn;
 mod new;
 mod tell;
 
+use crate::cut::Effort;
 use clap::{Parser, Subcommand};
 use std::io::Write;
 use std::path::PathBuf;
@@ -47,6 +48,27 @@ struct NewArguments {
     template: Option<String>,
 }
 
+/// Patience for the cut plan, in work and never in seconds.
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum Patience {
+    /// A glance
+    Quick,
+    /// Enough to prove a home job
+    Normal,
+    /// For a large order: some minutes
+    Long,
+}
+
+impl Patience {
+    fn effort(self) -> Effort {
+        match self {
+            Patience::Quick => Effort::QUICK,
+            Patience::Normal => Effort::NORMAL,
+            Patience::Long => Effort::LONG,
+        }
+    }
+}
+
 #[derive(Clone, Copy, clap::ValueEnum)]
 enum FileKind {
     Job,
@@ -65,6 +87,9 @@ enum Command {
         /// Where the results go; usually output/<job's folder>
         #[arg(long)]
         out: Option<PathBuf>,
+        /// How long the cut plan may be searched and proved
+        #[arg(long, value_enum, default_value = "normal")]
+        effort: Patience,
     },
     /// The checks only; of a template file: whether it works at the corners of its ranges
     Check {
@@ -80,6 +105,9 @@ enum Command {
     Cut {
         #[command(flatten)]
         job: JobArguments,
+        /// How long the plan may be searched and proved
+        #[arg(long, value_enum, default_value = "normal")]
+        effort: Patience,
     },
     /// The templates, and the questions that one of them asks
     Parts {

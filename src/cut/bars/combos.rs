@@ -142,10 +142,11 @@ mod tests {
     fn problem() -> Problem {
         let class = |room, price, count| Class { room, price, count };
         Problem {
-            kinds: vec![Kind { size: 900, length: 900, count: 3 }],
+            kinds: vec![Kind { size: 800, length: 800, count: 3, shape: 0 }],
             classes: vec![class(500, 0, Some(1)), class(1000, 700, None), class(2000, 1100, None)],
             keep: 200,
             allowance: 0,
+            ..Problem::default()
         }
     }
 

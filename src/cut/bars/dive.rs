@@ -131,7 +131,14 @@ impl Search<'_> {
     }
 
     /// Tries the next candidates too, each with fewer thoughts left.
-    fn second_thoughts(&mut self, node: &Master, found: &[(usize, u32, f64)], thoughts: usize, depth: usize, good: i64) {
+    fn second_thoughts(
+        &mut self,
+        node: &Master,
+        found: &[(usize, u32, f64)],
+        thoughts: usize,
+        depth: usize,
+        good: i64,
+    ) {
         for (t, &(s, id, _)) in found.iter().take(thoughts + 1).enumerate() {
             let mut child = node.clone();
             child.settle(self.task, self.arena, s, id);

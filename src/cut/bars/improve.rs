@@ -21,11 +21,13 @@ const PATIENCE: u32 = 4_000;
 /// longest remainder can still become better.
 const PATIENCE_CLOSED: u32 = 60;
 /// Jobs up to so many states are solved outright.
-const SMALL_STATES: usize = 6_000;
+const SMALL_STATES: usize = 3_000;
 /// Steps for that.
-const SMALL_STEPS: u64 = 1_500_000;
+const SMALL_STEPS: u64 = 200_000;
+/// The same where pieces are mitred.
+const MITRED: (usize, u64) = (40_000, 4_000_000);
 /// Steps for improving the first plan.
-const IMPROVE_STEPS: u64 = 40_000;
+const IMPROVE_STEPS: u64 = 12_000;
 /// Steps that choosing a part takes.
 const TRY_STEPS: u64 = 100;
 
@@ -36,16 +38,16 @@ pub(super) struct Answer {
     pub solution: Solution,
     /// What it costs.
     pub cost: Cost,
-    /// No plan can be below: uncut, money, waste, items, each at the value of
-    /// the ones before.
-    pub bounds: [i64; 4],
+    /// No plan can be below: uncut, money, waste, items, and the negative of
+    /// the longest remainder, each at the value of the ones before.
+    pub bounds: [i64; 5],
 }
 
 /// A generator of numbers that look random and are the same in every run.
 ///
 /// # Source
 /// Multiplier and increment of D. E. Knuth's MMIX (memory, unconfirmed).
-struct Dice(u64);
+pub(super) struct Dice(u64);
 
 impl Dice {
     fn below(&mut self, n: usize) -> usize {
@@ -58,13 +60,13 @@ impl Dice {
 pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
     let mut budget = Budget::new(effort.steps);
     let mut dice = Dice(1);
-    tick("-");
     let floor = floor(problem);
-    tick("floor");
     let mut solution = first_plan(problem, &floor, &mut budget, &mut dice);
-    if exact::states(problem).is_some_and(|n| n <= SMALL_STATES) {
+    // Where the order in a bar matters, only this way is exact: it may take longer.
+    let (most_states, steps) = if problem.is_mitred() { MITRED } else { (SMALL_STATES, SMALL_STEPS) };
+    if exact::states(problem).is_some_and(|n| n <= most_states) {
         let cost = problem.cost(&solution);
-        let mut share = budget.share(SMALL_STEPS);
+        let mut share = budget.share(steps);
         let outcome = exact::solve(problem, &cost, &mut share);
         budget.give_back(share);
         match outcome {
@@ -73,13 +75,11 @@ pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
             Outcome::GaveUp => {}
         }
     }
-    tick("first");
-    let mut share = budget.share((effort.steps / 40).min(IMPROVE_STEPS));
+    let most = if problem.is_mitred() { MITRED.1 } else { IMPROVE_STEPS };
+    let mut share = budget.share((effort.steps / 40).min(most));
     improve(problem, &mut solution, &floor, &mut share, &mut dice);
     budget.give_back(share);
-    tick("improve");
-    let mut planner = Planner::new(problem, solution, budget);
-    planner.run()
+    Planner::new(problem, solution, budget).run(&mut dice)
 }
 
 /// Nothing that carries a bound can become better.
@@ -87,13 +87,25 @@ fn closed(cost: &Cost, floor: &Cost) -> bool {
     (cost.uncut, cost.money, cost.waste) == (floor.uncut, floor.money, floor.waste)
 }
 
-fn floor(problem: &Problem) -> Cost {
-    Cost { uncut: bound::uncut(problem), money: bound::money(problem), waste: bound::waste(problem), items: 0, short: 0 }
+/// What no plan can be below.
+pub(super) fn floor(problem: &Problem) -> Cost {
+    let mut floor = Cost::default();
+    if problem.is_mitred() {
+        // A longer remainder can turn waste into a keeper: nothing is known of waste.
+        let easy = problem.relaxed();
+        floor.uncut = bound::uncut(&easy);
+        floor.money = bound::money(&easy);
+    } else {
+        floor.uncut = bound::uncut(problem);
+        floor.money = bound::money(problem);
+        floor.waste = bound::waste(problem);
+    }
+    floor
 }
 
 fn proved(problem: &Problem, solution: Solution) -> Answer {
     let cost = problem.cost(&solution);
-    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste, cost.items] }
+    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste, cost.items, cost.short] }
 }
 
 fn first_plan(problem: &Problem, floor: &Cost, budget: &mut Budget, dice: &mut Dice) -> Solution {
@@ -131,7 +143,7 @@ fn first_plan(problem: &Problem, floor: &Cost, budget: &mut Budget, dice: &mut D
 }
 
 /// Solves small parts of a plan again, exactly, as long as that helps.
-fn improve(problem: &Problem, solution: &mut Solution, floor: &Cost, budget: &mut Budget, dice: &mut Dice) {
+pub(super) fn improve(problem: &Problem, solution: &mut Solution, floor: &Cost, budget: &mut Budget, dice: &mut Dice) {
     let mut idle = 0;
     let mut cost = problem.cost(solution);
     while budget.spend(TRY_STEPS) {
@@ -243,6 +255,8 @@ impl Part {
                 classes: classes.iter().map(|&c| Class { count: available[c], ..problem.classes[c] }).collect(),
                 keep: problem.keep,
                 allowance: problem.allowance,
+                ends: problem.ends.clone(),
+                shapes: problem.shapes.clone(),
             },
             kinds,
             classes,
@@ -259,14 +273,4 @@ impl Part {
             kinds: bar.kinds.into_iter().map(|k| self.kinds[k]).collect(),
         }));
     }
-}
-
-pub(super) fn tick(what: &str) {
-    use std::sync::Mutex;
-    static T: Mutex<Option<std::time::Instant>> = Mutex::new(None);
-    if std::env::var("TICK").is_err() { return; }
-    let mut t = T.lock().unwrap();
-    let now = std::time::Instant::now();
-    if let Some(t) = *t { eprintln!("    {what}: {:.2} ms", (now - t).as_secs_f64() * 1e3); }
-    *t = Some(now);
 }

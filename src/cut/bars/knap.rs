@@ -34,7 +34,7 @@ pub(super) struct Table {
 /// Cells of the table that a bar of `room` would need.
 pub(super) fn cells(items: &[Item], room: i64) -> u64 {
     let chunk = |i: &Item| u64::from(64 - (i.most.min(room / i.size).max(0) as u64).leading_zeros());
-    items.iter().map(chunk).sum::<u64>().saturating_mul(room.max(0) as u64 + 1)
+    (items.iter().map(chunk).sum::<u64>() + 1).saturating_mul(room.max(0) as u64 + 1)
 }
 
 impl Table {
@@ -115,8 +115,7 @@ const MOST_LABELS: usize = 3_000_000;
 /// The best filling of `room` that is worth more than `floor`. Beyond `full`
 /// each unit of length costs `over`, 0 or more.
 pub(super) fn lists(items: &[Item], room: i64, (full, over): (i64, i64), floor: i64) -> Found {
-    let mut order: Vec<Item> =
-        items.iter().copied().filter(|i| i.most > 0 && i.worth > 0 && i.size <= room).collect();
+    let mut order: Vec<Item> = items.iter().copied().filter(|i| i.most > 0 && i.worth > 0 && i.size <= room).collect();
     order.sort_by(|a, b| {
         let (x, y) = (i128::from(b.worth) * i128::from(a.size), i128::from(a.worth) * i128::from(b.size));
         x.cmp(&y).then(a.kind.cmp(&b.kind))
@@ -139,7 +138,13 @@ pub(super) fn lists(items: &[Item], room: i64, (full, over): (i64, i64), floor: 
         if all.len() > MOST_LABELS {
             let bound = front
                 .iter()
-                .map(|&x| all[x as usize].worth.saturating_add(fraction(&order[t..], &rates[t..], room - all[x as usize].used)))
+                .map(|&x| {
+                    all[x as usize].worth.saturating_add(fraction(
+                        &order[t..],
+                        &rates[t..],
+                        room - all[x as usize].used,
+                    ))
+                })
                 .max()
                 .unwrap_or(best);
             return Found { bound: bound.max(best), best: read(&all, last, best), work: all.len() as u64 };
@@ -274,7 +279,12 @@ mod tests {
             let items: Vec<Item> = (0..1 + dice(5) as u16)
                 .map(|kind| {
                     let size = if near { 300 + dice(3) } else { 20 + dice(400) };
-                    Item { kind, size, most: 1 + dice(4), worth: size * 1_000_000 + dice(if near { 3 } else { 1 << 28 }) }
+                    Item {
+                        kind,
+                        size,
+                        most: 1 + dice(4),
+                        worth: size * 1_000_000 + dice(if near { 3 } else { 1 << 28 }),
+                    }
                 })
                 .collect();
             let full = 200 + dice(1200);
@@ -286,7 +296,7 @@ mod tests {
             assert_eq!(real(at), want, "table, round {round}");
             let sum: i64 = table.filling(at).iter().map(|&(k, n)| items[k as usize].size * i64::from(n)).sum();
             assert_eq!(sum, at as i64);
-            let found = lists(&items, room, (full, over), -1);
+            let found = lists(&items, room, (full, over), 0);
             assert_eq!(found.best.map_or(0, |b| b.0), want, "lists, round {round}");
             assert_eq!(found.bound, want);
         }

@@ -132,8 +132,7 @@ pub(super) fn list_patterns(
         return Some(Vec::new());
     }
     let room = slots.iter().filter(|s| s.count != Some(0)).map(|s| task.room(s.class)).max()?;
-    let dearer: Vec<i64> =
-        prices.piece.iter().zip(&task.size).map(|(p, s)| p + prices.form.slope * s).collect();
+    let dearer: Vec<i64> = prices.piece.iter().zip(&task.size).map(|(p, s)| p + prices.form.slope * s).collect();
     let rest = [
         Rest::new(&task.size, search.demand, &prices.piece, room),
         Rest::new(&task.size, search.demand, &dearer, room),
@@ -153,13 +152,19 @@ pub(super) fn list_patterns(
             if slot.leaves == wrong || room <= 0 || (!keeper && border >= room) {
                 continue;
             }
-            let cost = if keeper { prices.form.kept[class] } else { prices.form.used[class] + prices.form.slope * full };
+            let cost =
+                if keeper { prices.form.kept[class] } else { prices.form.used[class] + prices.form.slope * full };
             let low = slot.low.as_ref().map_or_else(|| vec![0; task.size.len()], |l| l.to_vec());
             let mut walk = Walk {
                 task,
                 forced: low.iter().rposition(|&n| n > 0).map_or(0, |k| k + 1),
                 low,
-                most: search.demand.iter().enumerate().map(|(k, &n)| slot.high.as_ref().map_or(n, |h| h[k].min(n))).collect(),
+                most: search
+                    .demand
+                    .iter()
+                    .enumerate()
+                    .map(|(k, &n)| slot.high.as_ref().map_or(n, |h| h[k].min(n)))
+                    .collect(),
                 worth: if keeper { &prices.piece } else { &dearer },
                 rest: &rest[usize::from(!keeper)],
                 need: cost.saturating_sub(may),
@@ -173,7 +178,6 @@ pub(super) fn list_patterns(
             search.budget.spend(looks - walk.looks);
             looks = walk.looks;
             if !all {
-                if std::env::var("LOG").is_ok() { eprintln!("  list fails at slot {s} listed {listed} looks {looks} gap {} scale {} need {} may {may}", gap as f64 / prices.scale as f64, prices.scale, cost.saturating_sub(may)); }
                 return None;
             }
             listed += walk.out.len();

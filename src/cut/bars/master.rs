@@ -78,8 +78,6 @@ pub(super) struct Master {
 pub(super) struct Outcome {
     /// No plan through this node costs less, what is paid included.
     pub bound: i64,
-    /// Value of the programme, what is paid included.
-    pub value: f64,
     /// The programme needs no crutch.
     pub whole: bool,
     /// No pattern improves it.
@@ -182,8 +180,7 @@ impl Master {
     /// Adds a pattern to one slot; its column.
     pub fn add_use(&mut self, task: &Task, arena: &Arena, slot: usize, id: u32) -> usize {
         let pattern = arena.get(id);
-        let mut entries: Vec<(u32, f64)> =
-            pattern.items.iter().map(|&(k, n)| (u32::from(k), f64::from(n))).collect();
+        let mut entries: Vec<(u32, f64)> = pattern.items.iter().map(|&(k, n)| (u32::from(k), f64::from(n))).collect();
         entries.extend(self.rows[slot].map(|row| (row as u32, 1.0)));
         for (i, (form, _)) in task.limits.iter().enumerate() {
             let v = task.count(form, pattern.class, pattern.sum);
@@ -233,9 +230,8 @@ impl Master {
                 break;
             }
         }
-        let value = self.lp.objective() + self.paid as f64;
         let bound = best.as_ref().map_or(i64::MIN / 4, |b| b.0).saturating_add(self.paid);
-        Outcome { bound, value, whole: self.is_whole(), optimal, prices: best.map(|b| b.2) }
+        Outcome { bound, whole: self.is_whole(), optimal, prices: best.map(|b| b.2) }
     }
 
     /// No crutch is in use.

@@ -36,15 +36,39 @@ impl Cost {
     }
 }
 
+/// How a cut lies and what it takes; ends that are equal can share one cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::cut) struct End {
+    /// Angle that the saw is set to, millionths of a degree, with the face.
+    pub setting: (i64, u8),
+    /// What the blade takes along the bar, nm.
+    pub blade: i64,
+    /// What is saved where one cut serves two such ends, nm.
+    pub saved: i64,
+}
+
+/// How a piece can lie in the bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(in crate::cut) struct Way {
+    /// Index of its end towards the start of the bar.
+    pub left: u16,
+    /// Index of its other end.
+    pub right: u16,
+    /// How it was turned, as in [`crate::cut::Turned`].
+    pub turned: u8,
+}
+
 /// Pieces that are alike for the search.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::cut) struct Kind {
-    /// Length with its allowance, nm.
+    /// Length with its allowance, nm: never less than the piece takes.
     pub size: i64,
     /// Length alone, nm.
     pub length: i64,
     /// How many.
     pub count: u32,
+    /// Index of its shape.
+    pub shape: usize,
 }
 
 /// Bars that are alike for the search.
@@ -85,6 +109,10 @@ pub(in crate::cut) struct Problem {
     pub keep: i64,
     /// Smallest allowance of all pieces, already in every room, nm.
     pub allowance: i64,
+    /// Ends of all pieces, each once.
+    pub ends: Vec<End>,
+    /// For each shape the ways in which a piece can lie.
+    pub shapes: Vec<Vec<Way>>,
 }
 
 impl Problem {
@@ -103,9 +131,49 @@ impl Problem {
         }
     }
 
-    /// Sum of the sizes of some pieces.
-    pub fn sum(&self, kinds: &[usize]) -> i64 {
-        kinds.iter().map(|&k| self.kinds[k].size).sum()
+    /// Whether the order of the pieces in a bar changes what they take.
+    pub fn is_mitred(&self) -> bool {
+        self.ends.len() > 1 || self.ends.iter().any(|e| e.saved > 0)
+    }
+
+    /// The least that a piece takes between the most obliging neighbours, nm.
+    pub fn low_size(&self, kind: &Kind) -> i64 {
+        if !self.is_mitred() {
+            return kind.size;
+        }
+        let half = |w: &Way| (self.net(w.left) + self.net(w.right)).div_euclid(2);
+        let least = self.shapes[kind.shape].iter().map(half).min().unwrap_or(0);
+        (kind.length + least).max(1)
+    }
+
+    /// What an end takes when its cut is shared, nm.
+    fn net(&self, end: u16) -> i64 {
+        let end = &self.ends[usize::from(end)];
+        end.blade - end.saved
+    }
+
+    /// What the sum of low sizes may be too much for a whole bar, nm.
+    pub fn low_extra(&self) -> i64 {
+        if !self.is_mitred() {
+            return 0;
+        }
+        (0..self.ends.len() as u16).map(|e| self.net(e)).max().unwrap_or(0).max(0) / 2 + 1
+    }
+
+    /// The problem with low sizes and the extra room: what it cannot do, the
+    /// real one cannot do either. Only for bounds on uncut pieces and money.
+    pub fn relaxed(&self) -> Problem {
+        let mut easy = self.clone();
+        for kind in &mut easy.kinds {
+            kind.size = self.low_size(kind);
+        }
+        easy.kinds.sort_by_key(|k| -k.size);
+        for class in &mut easy.classes {
+            class.room += self.low_extra();
+        }
+        easy.allowance += self.low_extra();
+        easy.ends.clear();
+        easy
     }
 
     /// How many pieces there are.

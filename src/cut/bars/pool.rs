@@ -92,13 +92,9 @@ pub(super) fn close(search: &mut Search<'_>, master: &Master, out: &Outcome, mos
     let Some(list) = list_patterns(search, &slots, &endless, prices, most) else {
         return Closed::TooMany;
     };
-    if std::env::var("LOG").is_ok() { eprintln!("    pool {} target {} bound {}", list.len(), search.target, out.bound); }
     let root = first_node(search, &slots, &list, master);
-    let left = search.budget.left();
     let mut game = Game { search, list, nodes: 0 };
-    let r = game.play(root);
-    if std::env::var("LOG").is_ok() { eprintln!("    pool nodes {} {:?} steps {}", game.nodes, r, left - game.search.budget.left()); }
-    r
+    game.play(root)
 }
 
 fn first_node(search: &Search<'_>, slots: &[Slot], list: &[Entry], old: &Master) -> Node {
@@ -374,9 +370,7 @@ impl Game<'_, '_> {
             .alive
             .iter()
             .zip(&costs)
-            .map(|(&e, &r)| {
-                total - i128::from(least[self.list[e as usize].slot].unwrap_or(0)) + i128::from(r) <= most
-            })
+            .map(|(&e, &r)| total - i128::from(least[self.list[e as usize].slot].unwrap_or(0)) + i128::from(r) <= most)
             .collect();
         if keep.iter().any(|k| !k) {
             let mut stays = vec![false; self.list.len()];
@@ -454,7 +448,8 @@ impl Game<'_, '_> {
         let open = |v: f64| part(v) > 1e-5 && part(v) < 1.0 - 1e-5;
         let mut best: Option<(f64, Rule, f64)> = None;
         let mut take = |rule: Rule, weight: f64| {
-            let sum = |u: &&(usize, f64)| rule.holds(task, self.list[u.0], u.0, self.search.arena.get(self.list[u.0].id));
+            let sum =
+                |u: &&(usize, f64)| rule.holds(task, self.list[u.0], u.0, self.search.arena.get(self.list[u.0].id));
             let v: f64 = used.iter().filter(sum).map(|u| u.1).sum();
             if open(v) {
                 let score = weight - (part(v) - 0.6).abs();

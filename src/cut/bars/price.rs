@@ -39,7 +39,8 @@ impl Prices {
         let whole = |p: f64| libm::round(p * scale as f64) as i64;
         let floor = if task.cover { 0 } else { i64::MIN };
         let piece = rows[..kinds].iter().map(|&p| whole(p).max(floor)).collect();
-        let limit: Vec<i64> = rows[first_limit..first_limit + task.limits.len()].iter().map(|&p| whole(p).min(0)).collect();
+        let limit: Vec<i64> =
+            rows[first_limit..first_limit + task.limits.len()].iter().map(|&p| whole(p).min(0)).collect();
         Prices { scale, piece, form: combined(task, scale, &limit), limit }
     }
 }
@@ -205,14 +206,25 @@ fn items_of(task: &Task, left: &[i64], prices: &Prices, slot: Option<&Slot>) -> 
     let low = |k: usize| slot.and_then(|s| s.low.as_ref()).map_or(0, |l| l[k]);
     let high = |k: usize| slot.and_then(|s| s.high.as_ref()).map_or(i64::MAX, |h| h[k]);
     (0..left.len())
-        .map(|k| Item { kind: k as u16, size: task.size[k], most: left[k].min(high(k)) - low(k), worth: prices.piece[k] })
+        .map(|k| Item {
+            kind: k as u16,
+            size: task.size[k],
+            most: left[k].min(high(k)) - low(k),
+            worth: prices.piece[k],
+        })
         .filter(|i| i.most > 0)
         .collect()
 }
 
 /// A slot with limits on kinds: what it must hold is put in first.
 fn restricted(task: &Task, left: &[i64], slot: &Slot, prices: &Prices, budget: &mut Budget) -> Best {
-    let forced: Vec<(u16, u16)> = slot.low.iter().flat_map(|l| l.iter().enumerate()).filter(|x| *x.1 > 0).map(|(k, &n)| (k as u16, n as u16)).collect();
+    let forced: Vec<(u16, u16)> = slot
+        .low
+        .iter()
+        .flat_map(|l| l.iter().enumerate())
+        .filter(|x| *x.1 > 0)
+        .map(|(k, &n)| (k as u16, n as u16))
+        .collect();
     let held: i64 = forced.iter().map(|&(k, n)| task.size[usize::from(k)] * i64::from(n)).sum();
     let worth: i64 = forced.iter().map(|&(k, n)| prices.piece[usize::from(k)] * i64::from(n)).sum();
     let short = forced.iter().any(|&(k, n)| i64::from(n) > left[usize::from(k)]);
@@ -248,23 +260,25 @@ fn from_table(task: &Task, slot: &Slot, prices: &Prices, table: &Table, held: i6
     let full = task.full[class];
     let border = task.border(class);
     let mut best: Option<(i64, i64)> = None;
-    let mut look = |from: i64, to: i64, cost: &dyn Fn(i64) -> i64| {
-        for used in from.max(held).max(1)..=to.min(task.room(class)) {
-            let there = table.best[(used - held) as usize];
-            if there > NEVER / 2 {
-                let value = cost(used) - there - worth;
-                if best.is_none_or(|b| value < b.0) {
-                    best = Some((value, used));
-                }
+    let mut look = |from: i64, to: i64, cost: i64, slope: i64| {
+        let from = from.max(held).max(1);
+        let to = to.min(task.room(class));
+        if from > to {
+            return;
+        }
+        let cells = &table.best[(from - held) as usize..=(to - held) as usize];
+        for (used, &there) in (from..).zip(cells) {
+            let value = cost + slope * (full - used).max(0) - there - worth;
+            if there > NEVER / 2 && best.is_none_or(|b| value < b.0) {
+                best = Some((value, used));
             }
         }
     };
     if slot.leaves != Leaves::Nothing {
-        look(0, border, &|_| prices.form.kept[class]);
+        look(0, border, prices.form.kept[class], 0);
     }
     if slot.leaves != Leaves::Keeper {
-        let (used, slope) = (prices.form.used[class], prices.form.slope);
-        look(border.saturating_add(1), i64::MAX, &|u| used + slope * (full - u).max(0));
+        look(border.saturating_add(1), i64::MAX, prices.form.used[class], prices.form.slope);
     }
     match best {
         Some((value, used)) => (Some(value), Some(table.filling((used - held) as usize))),
@@ -274,7 +288,14 @@ fn from_table(task: &Task, slot: &Slot, prices: &Prices, table: &Table, held: i6
 
 /// The same by lists: once for bars that leave a keeper, once for the others,
 /// where the remainder is paid for by making each unit of a piece worth more.
-fn from_lists(task: &Task, slot: &Slot, prices: &Prices, items: &[Item], forced: &[(u16, u16)], budget: &mut Budget) -> Best {
+fn from_lists(
+    task: &Task,
+    slot: &Slot,
+    prices: &Prices,
+    items: &[Item],
+    forced: &[(u16, u16)],
+    budget: &mut Budget,
+) -> Best {
     let class = slot.class;
     let held: i64 = forced.iter().map(|&(k, n)| task.size[usize::from(k)] * i64::from(n)).sum();
     let worth: i64 = forced.iter().map(|&(k, n)| prices.piece[usize::from(k)] * i64::from(n)).sum();

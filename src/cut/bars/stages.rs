@@ -1,10 +1,9 @@
 //! The aims one after the other: each is brought to its best value and proved
 //! before the next one begins, and what is settled stays settled.
 
-use crate::cut::bars::bound;
 use crate::cut::bars::combos::{self, Combo};
 use crate::cut::bars::dive::Search;
-use crate::cut::bars::improve::Answer;
+use crate::cut::bars::improve::{self, Answer, Dice};
 use crate::cut::bars::master::Master;
 use crate::cut::bars::model::{Cost, Filled, Problem, Solution};
 use crate::cut::bars::pool;
@@ -17,6 +16,10 @@ const MOST_ROWS: usize = 700;
 /// Patterns listed in an end game at first, and with patience.
 const FEW_LISTED: usize = 20_000;
 const MANY_LISTED: usize = 400_000;
+/// Steps for the last aims where everything else is settled, and the part of
+/// what is left that their proof may take.
+const POLISH_STEPS: u64 = 8_000;
+const LAST_PART: u64 = 5_000;
 /// Combinations of bought bars looked at one by one.
 const MOST_COMBOS: usize = 4_000;
 
@@ -32,9 +35,8 @@ pub(super) struct Planner<'a> {
     pub solution: Solution,
     /// Its cost.
     pub cost: Cost,
-    /// No plan can be below: uncut, money, waste, items, each at the value of
-    /// the ones before.
-    bounds: [i64; 4],
+    /// As in [`Answer::bounds`].
+    bounds: [i64; 5],
 }
 
 fn divisor(a: i64, b: i64) -> i64 {
@@ -53,7 +55,12 @@ impl<'a> Planner<'a> {
         }
         let unit = unit.max(1);
         let kinds = problem.kinds.len();
-        let none = || Form { used: vec![0; problem.classes.len()], kept: vec![0; problem.classes.len()], slope: 0, missing: vec![0; kinds] };
+        let none = || Form {
+            used: vec![0; problem.classes.len()],
+            kept: vec![0; problem.classes.len()],
+            slope: 0,
+            missing: vec![0; kinds],
+        };
         let base = Task {
             size: problem.kinds.iter().map(|k| k.size / unit).collect(),
             full: problem.classes.iter().map(|c| (c.room - problem.allowance) / unit).collect(),
@@ -66,35 +73,91 @@ impl<'a> Planner<'a> {
             cover: false,
         };
         let cost = problem.cost(&solution);
-        Planner { problem, unit, base, arena: Arena::default(), budget, solution, cost, bounds: [0, 0, 0, i64::MIN / 4] }
+        Planner { problem, unit, base, arena: Arena::default(), budget, solution, cost, bounds: [0; 5] }
     }
 
     /// Runs all stages.
-    pub fn run(mut self) -> Answer {
+    pub fn run(mut self, dice: &mut Dice) -> Answer {
         let limited = self.problem.classes.iter().filter(|c| c.count.is_some()).count();
-        let small = self.problem.kinds.len() + limited <= MOST_ROWS;
-        self.bounds[0] = bound::uncut(self.problem);
+        // The programmes know no order of pieces within a bar.
+        let small = self.problem.kinds.len() + limited <= MOST_ROWS && !self.problem.is_mitred();
+        let floor = improve::floor(self.problem);
+        self.bounds[3] = self.least_items();
+        self.bounds[4] = self.longest_rest();
+        self.bounds[0] = floor.uncut;
         if self.cost.uncut > self.bounds[0] && small {
             self.uncut();
         }
-        if self.cost.uncut == self.bounds[0] {
-            if self.cost.uncut == 0 {
-                self.bounds[1] = bound::money(self.problem);
-            }
-            if self.cost.money > self.bounds[1] && small {
-                self.money();
-            }
-            if self.cost.money == self.bounds[1] {
-                if self.cost.uncut == 0 {
-                    self.bounds[2] = bound::waste(self.problem);
-                }
-                if self.cost.waste > self.bounds[2] && small {
-                    self.waste();
-                    crate::cut::bars::improve::tick("waste");
-                }
-            }
+        let mut settled = self.cost.uncut == self.bounds[0];
+        if settled && self.cost.uncut == 0 {
+            self.bounds[1] = floor.money;
+        }
+        if settled && self.cost.money > self.bounds[1] && small {
+            self.money();
+        }
+        settled &= self.cost.money == self.bounds[1];
+        if settled && self.cost.uncut == 0 {
+            self.bounds[2] = floor.waste;
+        }
+        if settled && self.cost.waste > self.bounds[2] && small {
+            self.waste();
+        }
+        settled &= self.cost.waste == self.bounds[2];
+        self.polish(dice);
+        if settled && self.cost.items > self.bounds[3] && small {
+            self.items();
         }
         Answer { solution: self.solution, cost: self.cost, bounds: self.bounds }
+    }
+
+    /// Every offcut used up: no plan changes the number of items by less.
+    fn least_items(&self) -> i64 {
+        let counts = self.problem.classes.iter().filter_map(|c| c.count);
+        -counts.map(i64::from).sum::<i64>().min(self.problem.pieces() as i64)
+    }
+
+    /// The longest bar that holds one piece, negative: no remainder is longer.
+    fn longest_rest(&self) -> i64 {
+        let least = self.problem.kinds.iter().map(|k| self.problem.low_size(k)).min().unwrap_or(0);
+        let rest = self.problem.classes.iter().map(|c| c.room - self.problem.allowance - least).max().unwrap_or(0);
+        -(if rest >= self.problem.keep { rest.max(0) } else { 0 })
+    }
+
+    /// Solves parts again for the last aims, or for all that is still open.
+    fn polish(&mut self, dice: &mut Dice) {
+        let known = self.bounds;
+        let floor = Cost { uncut: known[0], money: known[1], waste: known[2], items: 0, short: 0 };
+        let open = (self.cost.uncut, self.cost.money, self.cost.waste) != (floor.uncut, floor.money, floor.waste);
+        let mut share = self.budget.share(if open { self.budget.left() / 2 } else { POLISH_STEPS });
+        improve::improve(self.problem, &mut self.solution, &floor, &mut share, dice);
+        self.budget.give_back(share);
+        self.cost = self.problem.cost(&self.solution);
+    }
+
+    /// Fewest items in the bin, at the least waste.
+    fn items(&mut self) {
+        if self.cost.uncut > 0 {
+            return;
+        }
+        let Some(list) = combos::list(self.problem, self.cost.money, self.cost.money, 16) else { return };
+        let classes = self.problem.classes.clone();
+        let mut task = self.task(|aim| {
+            for (c, class) in classes.iter().enumerate() {
+                aim.kept[c] = i64::from(class.count.is_none());
+                aim.used[c] = aim.kept[c] - 1;
+            }
+        });
+        let mut waste = self.base.aim.clone();
+        waste.slope = 1;
+        task.limits.push((waste, self.cost.waste / self.unit));
+        let mut least = i64::MAX;
+        for combo in list.iter().filter(|c| !combos::too_small(self.problem, c)) {
+            let slots = combos::slots(self.problem, combo);
+            let steps = self.budget.left() / LAST_PART;
+            let (bound, _) = self.search(&task, slots, self.cost.items, self.bounds[3], 0, steps);
+            least = least.min(bound);
+        }
+        self.bounds[3] = self.bounds[3].max(least.min(self.cost.items));
     }
 
     fn demand(&self) -> Vec<i64> {
@@ -169,7 +232,15 @@ impl<'a> Planner<'a> {
     }
 
     /// Searches one task; the bound it reached. Plans found are taken over.
-    fn search(&mut self, task: &Task, slots: Vec<Slot>, target: i64, floor: i64, listed: usize, steps: u64) -> (i64, bool) {
+    fn search(
+        &mut self,
+        task: &Task,
+        slots: Vec<Slot>,
+        target: i64,
+        floor: i64,
+        listed: usize,
+        steps: u64,
+    ) -> (i64, bool) {
         let demand = self.demand();
         let patterns = self.patterns(task);
         let mut share = self.budget.share(steps);
@@ -208,13 +279,10 @@ impl<'a> Planner<'a> {
             return;
         }
         task.cover = true;
-        let r = self.money_root(&task);
-        crate::cut::bars::improve::tick("money root");
-        if r {
+        if self.money_root(&task) {
             return;
         }
         self.money_combos();
-        crate::cut::bars::improve::tick("money combos");
     }
 
     fn limit_uncut(&self, task: &mut Task) {
@@ -268,7 +336,9 @@ impl<'a> Planner<'a> {
             if combo.money >= self.cost.money {
                 continue;
             }
-            if combos::too_small(self.problem, &combo) || refuted.iter().any(|r| combos::dominates(self.problem, r, &combo)) {
+            if combos::too_small(self.problem, &combo)
+                || refuted.iter().any(|r| combos::dominates(self.problem, r, &combo))
+            {
                 continue;
             }
             let slots = combos::slots(self.problem, &combo);
@@ -343,9 +413,7 @@ fn money_search(
         return bound;
     }
     for thoughts in 0..=1 {
-        crate::cut::bars::improve::tick("before dive");
         search.dive(node.clone(), Some(&out), thoughts, 0, bound);
-        crate::cut::bars::improve::tick("dive");
         if search.target <= bound {
             return bound;
         }
@@ -364,9 +432,7 @@ fn money_search(
                 return search.target;
             }
             search.target = below + 1;
-            crate::cut::bars::improve::tick("pre close");
             let closed = pool::close(search, &node, &out, most);
-            crate::cut::bars::improve::tick("closed");
             match closed {
                 pool::Closed::Yes if search.target == below + 1 => {
                     search.target = before;

@@ -69,11 +69,7 @@ impl Task {
 
     /// What a filled bar counts for in a form.
     pub fn count(&self, form: &Form, class: usize, sum: i64) -> i64 {
-        if self.is_kept(class, sum) {
-            form.kept[class]
-        } else {
-            form.used[class] + form.slope * self.rest(class, sum)
-        }
+        if self.is_kept(class, sum) { form.kept[class] } else { form.used[class] + form.slope * self.rest(class, sum) }
     }
 
     /// More than any bar can count for: the price of a piece that the search
@@ -218,8 +214,7 @@ impl Slot {
             Leaves::Nothing => !kept,
         };
         let enough = |low: &Rc<Vec<i64>>| low.iter().enumerate().all(|(k, &n)| n == 0 || pattern.of(k) >= n);
-        let few =
-            |high: &Rc<Vec<i64>>| pattern.items.iter().all(|&(k, n)| i64::from(n) <= high[usize::from(k)]);
+        let few = |high: &Rc<Vec<i64>>| pattern.items.iter().all(|&(k, n)| i64::from(n) <= high[usize::from(k)]);
         left && self.low.as_ref().is_none_or(enough) && self.high.as_ref().is_none_or(few)
     }
 }

@@ -42,7 +42,9 @@ impl Search<'_> {
         let root = Open { slots, patterns: Rc::new(patterns), bound: floor, depth: 0 };
         let mut open = vec![root];
         let mut nodes = 0;
-        while let Some(at) = (0..open.len()).min_by_key(|&i| (open[i].bound, usize::MAX - open[i].depth, usize::MAX - i)) {
+        while let Some(at) =
+            (0..open.len()).min_by_key(|&i| (open[i].bound, usize::MAX - open[i].depth, usize::MAX - i))
+        {
             if self.target <= good {
                 break;
             }
@@ -59,10 +61,10 @@ impl Search<'_> {
                 continue;
             }
             let limits = self.task.limits.iter().map(|l| l.1).collect();
-            let mut node = Master::new(self.task, self.arena, self.demand.to_vec(), now.slots.clone(), limits, &now.patterns);
+            let mut node =
+                Master::new(self.task, self.arena, self.demand.to_vec(), now.slots.clone(), limits, &now.patterns);
             let out = node.solve(self.task, self.arena, self.target, false, self.budget);
             now.bound = now.bound.max(out.bound);
-            if std::env::var("LOG").is_ok() && (nodes < 10 || nodes % 50 == 0) { eprintln!("  node {nodes} depth {} bound {} value {:.3} target {} open {} whole {} opt {} left {}", now.depth, now.bound, out.value, self.target, open.len(), out.whole, out.optimal, self.budget.left()); }
             if now.bound >= self.target {
                 continue;
             }

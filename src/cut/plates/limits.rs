@@ -229,7 +229,7 @@ fn by_area(task: &Task, wanted: &[usize], open: impl Fn(&Shelf) -> bool) -> Prob
         let length = task.area(item);
         match kinds.iter_mut().find(|k| (k.size, k.length) == (size, length)) {
             Some(kind) => kind.count += 1,
-            None => kinds.push(Kind { size, length, count: 1 }),
+            None => kinds.push(Kind { size, length, count: 1, shape: 0 }),
         }
     }
     kinds.sort_by_key(|k| (-k.size, -k.length));
@@ -238,7 +238,7 @@ fn by_area(task: &Task, wanted: &[usize], open: impl Fn(&Shelf) -> bool) -> Prob
         price: s.price,
         count: s.count,
     };
-    Problem { kinds, classes: task.shelves.iter().filter(|s| open(s)).map(class).collect(), keep: 0, allowance: 0 }
+    Problem { kinds, classes: task.shelves.iter().filter(|s| open(s)).map(class).collect(), ..Problem::default() }
 }
 
 /// Money that no plan without uncut blanks can go below.
