@@ -146,7 +146,9 @@ fn first_plan(problem: &Problem, floor: &Cost, budget: &mut Budget, dice: &mut D
 pub(super) fn improve(problem: &Problem, solution: &mut Solution, floor: &Cost, budget: &mut Budget, dice: &mut Dice) {
     let mut idle = 0;
     let mut cost = problem.cost(solution);
-    while budget.spend(TRY_STEPS) {
+    // Choosing looks at every kind and class.
+    let look = TRY_STEPS + (problem.kinds.len() + problem.classes.len()) as u64;
+    while budget.spend(look) {
         if idle > if closed(&cost, floor) { PATIENCE_CLOSED } else { PATIENCE } {
             break;
         }
