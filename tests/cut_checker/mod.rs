@@ -157,7 +157,7 @@ fn check_stages(demands: &[BarDemand], stock: &[BarStock], rules: &BarRules, pla
         }
     }
     let set = settings.windows(2).filter(|w| w[0] != w[1]).count() as i64 + i64::from(!settings.is_empty());
-    let values = [
+    let mut values = vec![
         ("uncut", uncut),
         ("money", money),
         ("waste", waste),
@@ -165,6 +165,15 @@ fn check_stages(demands: &[BarDemand], stock: &[BarStock], rules: &BarRules, pla
         ("remainder", longest),
         ("settings", set),
     ];
+    let valued = value_of_a_metre(stock, rules);
+    if valued > 0 {
+        let offcut = |b: &&BarUse| !b.bought && b.price == 0;
+        let span = |b: &BarUse| limits(&stock[b.stock], rules).1 - limits(&stock[b.stock], rules).0;
+        let taken: i128 = plan.bars.iter().filter(offcut).map(|b| i128::from(span(b))).sum();
+        let back: i128 = plan.bars.iter().filter(kept).map(|b| i128::from(b.remainder.0)).sum();
+        let net = i128::from(money) * 1_000_000_000 + (taken - back) * i128::from(valued);
+        values.insert(1, ("net", net.div_euclid(1_000_000_000) as i64));
+    }
     let mut proved = true;
     require(plan.stages.len() == values.len(), || "not all aims are told".into())?;
     for (stage, (name, value)) in plan.stages.iter().zip(values) {
@@ -173,15 +182,26 @@ fn check_stages(demands: &[BarDemand], stock: &[BarStock], rules: &BarRules, pla
         require(!wrong, || format!("{name}: bound beyond value"))?;
         proved &= stage.bound == stage.value;
         require(stage.proved == proved, || format!("{name}: proof"))?;
-        if name == "waste" {
+        if name == if valued > 0 { "net" } else { "waste" } {
             require(plan.proved == proved, || "the plan's proof".into())?;
         }
     }
     Ok(())
 }
 
-/// Uncut pieces, money, waste, items left, the longest remainder's negative.
-pub type Values = [i64; 5];
+/// Uncut pieces, net worth (1e-9 of the money's 1/10,000), money, waste, items
+/// left, the longest remainder's negative.
+pub type Values = [i64; 6];
+
+/// Value of a metre that goes back: no more than any priced steel costs.
+fn value_of_a_metre(stock: &[BarStock], rules: &BarRules) -> i64 {
+    let priced = stock.iter().filter(|s| s.count.is_none() || s.price > 0);
+    let by_metre = priced.filter_map(|s| {
+        let (start, end) = limits(s, rules);
+        (end > start).then(|| (i128::from(s.price) * 1_000_000_000 / i128::from(end - start)) as i64)
+    });
+    by_metre.min().map_or(rules.value, |least| rules.value.min(least))
+}
 
 /// The best values by trying every way to fill every bar, for jobs of a few
 /// pieces only: sets of pieces as bits, bar after bar.
@@ -192,7 +212,8 @@ pub fn try_everything(demands: &[BarDemand], stock: &[BarStock], rules: &BarRule
     let all = taken.len() - 1;
     let mut best: Vec<Option<Values>> = vec![None; taken.len()];
     let there: i64 = stock.iter().filter_map(|s| s.count).map(i64::from).sum();
-    best[0] = Some([0, 0, 0, there, 0]);
+    best[0] = Some([0, 0, 0, 0, there, 0]);
+    let value = value_of_a_metre(stock, rules);
     for bar in stock {
         let (start, end) = limits(bar, rules);
         for _ in 0..bar.count.unwrap_or(pieces.len() as u32).min(pieces.len() as u32) {
@@ -205,10 +226,15 @@ pub fn try_everything(demands: &[BarDemand], stock: &[BarStock], rules: &BarRule
                 let kept = rest >= rules.keep.0;
                 for from in (0..=all).filter(|from| from & held == 0) {
                     let Some(mut v) = before[from] else { continue };
-                    v[1] += bar.price;
-                    v[2] += if kept { 0 } else { rest };
-                    v[3] += i64::from(kept) - i64::from(bar.count.is_some());
-                    v[4] = v[4].min(if kept { -rest } else { 0 });
+                    if value > 0 {
+                        let offcut = bar.count.is_some() && bar.price == 0;
+                        v[1] += if offcut { value * (end - start) } else { bar.price * 1_000_000_000 };
+                        v[1] -= if kept { value * rest } else { 0 };
+                    }
+                    v[2] += bar.price;
+                    v[3] += if kept { 0 } else { rest };
+                    v[4] += i64::from(kept) - i64::from(bar.count.is_some());
+                    v[5] = v[5].min(if kept { -rest } else { 0 });
                     let to = &mut best[from | held];
                     *to = Some(to.map_or(v, |old| old.min(v)));
                 }

@@ -247,7 +247,7 @@ mod tests {
     fn problem(sizes: &[(i64, u32)], classes: &[(i64, i64, Option<u32>)]) -> Problem {
         Problem {
             kinds: sizes.iter().map(|&(size, count)| Kind { size, length: size, count, shape: 0 }).collect(),
-            classes: classes.iter().map(|&(room, price, count)| Class { room, price, count }).collect(),
+            classes: classes.iter().map(|&(room, price, count)| Class { room, price, count, worth: 0 }).collect(),
             keep: 1000,
             allowance: 0,
             ..Problem::default()

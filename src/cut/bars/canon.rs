@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::cut::bars::model::{Class, End, Kind, Problem, Way};
+use crate::cut::bars::model::{Class, End, Kind, Problem, Value, Way};
 use crate::cut::bars::{BarDemand, BarRules, BarStock, EndCut, MAX_PIECES, Uncut, UncutReason};
 use crate::cut::{MAX_LENGTH, Nm};
 
@@ -56,7 +56,7 @@ fn in_range(length: Nm) -> bool {
 /// The rules with lengths that are negative or out of range brought into it.
 pub(super) fn sound(rules: &BarRules) -> BarRules {
     let clamp = |length: Nm| Nm(length.0.clamp(0, MAX_LENGTH.0));
-    BarRules { kerf: clamp(rules.kerf), trim: clamp(rules.trim), keep: clamp(rules.keep) }
+    BarRules { kerf: clamp(rules.kerf), trim: clamp(rules.trim), keep: clamp(rules.keep), value: rules.value.clamp(0, MAX_PRICE) }
 }
 
 /// Millionths of a degree.
@@ -172,7 +172,7 @@ impl Canon {
                 kinds.entry((-size, -length, shape)).or_default().push((d, count));
             }
         }
-        let problem = Problem {
+        let mut problem = Problem {
             kinds: kinds
                 .iter()
                 .map(|(&(size, length, shape), list)| Kind {
@@ -185,10 +185,50 @@ impl Canon {
             classes,
             keep: rules.keep.0,
             allowance: smallest,
+            value: Value::default(),
             ends: shapes.ends,
             shapes: shapes.shapes,
         };
+        put_value(&mut problem, rules.value);
         Canon { problem, kind_demands: kinds.into_values().collect(), class_stock, refused }
+    }
+}
+
+/// Nanometres in a metre: prices are per bar, values per metre.
+const METRE: i128 = 1_000_000_000;
+
+/// Puts a value on what goes back: at most what bought steel costs by the
+/// metre, or buying would pay for itself.
+fn put_value(problem: &mut Problem, rate: i64) {
+    fn divisor(a: i128, b: i128) -> i128 {
+        if b == 0 { a } else { divisor(b, a % b) }
+    }
+    let full = |c: &Class| i128::from(c.room - problem.allowance);
+    let by_metre = |c: &Class| (i128::from(c.price) * METRE / full(c).max(1)) as i64;
+    let cheapest = problem.classes.iter().filter(|c| c.count.is_none() || c.price > 0).map(by_metre).min();
+    let rate = cheapest.map_or(rate, |c| rate.min(c));
+    if rate == 0 {
+        return;
+    }
+    // Shared cuts leave remainders of any length.
+    let first = i128::from(problem.is_mitred());
+    let mut per = problem.kinds.iter().fold(first, |g, k| divisor(g, i128::from(k.size) * i128::from(rate)));
+    per = divisor(per, i128::from(problem.allowance) * i128::from(rate));
+    let worth = |c: &Class| match c.price {
+        0 if c.count.is_some() => full(c) * i128::from(rate),
+        price => i128::from(price) * METRE,
+    };
+    let worths: Vec<i128> = problem.classes.iter().map(worth).collect();
+    for (class, &w) in problem.classes.iter().zip(&worths) {
+        per = divisor(divisor(per, w), i128::from(class.room) * i128::from(rate));
+    }
+    // Numbers stay within what the search can add up.
+    let most = worths.iter().copied().max().unwrap_or(0);
+    per = per.max(most >> 50).max(1);
+    problem.value = Value { rate, per: i64::try_from(per).unwrap_or(i64::MAX) };
+    let per = i128::from(problem.value.per);
+    for (class, w) in problem.classes.iter_mut().zip(worths) {
+        class.worth = (w / per) as i64;
     }
 }
 
@@ -261,6 +301,7 @@ fn classes(stock: &[BarStock], rules: &BarRules, smallest: i64) -> (Vec<Class>, 
         .map(|(&(length, price, _), list)| Class {
             room: length + smallest,
             price,
+            worth: 0,
             count: list
                 .iter()
                 .map(|&(_, n)| n)

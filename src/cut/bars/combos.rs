@@ -140,7 +140,7 @@ mod tests {
     use crate::cut::bars::model::{Class, Kind};
 
     fn problem() -> Problem {
-        let class = |room, price, count| Class { room, price, count };
+        let class = |room, price, count| Class { room, price, count, worth: 0 };
         Problem {
             kinds: vec![Kind { size: 800, length: 800, count: 3, shape: 0 }],
             classes: vec![class(500, 0, Some(1)), class(1000, 700, None), class(2000, 1100, None)],

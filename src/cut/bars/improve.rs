@@ -38,9 +38,10 @@ pub(super) struct Answer {
     pub solution: Solution,
     /// What it costs.
     pub cost: Cost,
-    /// No plan can be below: uncut, money, waste, items, and the negative of
-    /// the longest remainder, each at the value of the ones before.
-    pub bounds: [i64; 5],
+    /// No plan can be below: uncut, money, waste, items, the negative of the
+    /// longest remainder, each at the value of the ones before; and net worth,
+    /// which comes before money.
+    pub bounds: [i64; 6],
 }
 
 /// A generator of numbers that look random and are the same in every run.
@@ -84,7 +85,7 @@ pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
 
 /// Nothing that carries a bound can become better.
 fn closed(cost: &Cost, floor: &Cost) -> bool {
-    (cost.uncut, cost.money, cost.waste) == (floor.uncut, floor.money, floor.waste)
+    (cost.uncut, cost.net, cost.money, cost.waste) == (floor.uncut, floor.net, floor.money, floor.waste)
 }
 
 /// What no plan can be below.
@@ -105,7 +106,7 @@ pub(super) fn floor(problem: &Problem) -> Cost {
 
 fn proved(problem: &Problem, solution: Solution) -> Answer {
     let cost = problem.cost(&solution);
-    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste, cost.items, cost.short] }
+    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste, cost.items, cost.short, cost.net] }
 }
 
 fn first_plan(problem: &Problem, floor: &Cost, budget: &mut Budget, dice: &mut Dice) -> Solution {
@@ -257,6 +258,7 @@ impl Part {
                 classes: classes.iter().map(|&c| Class { count: available[c], ..problem.classes[c] }).collect(),
                 keep: problem.keep,
                 allowance: problem.allowance,
+                value: problem.value,
                 ends: problem.ends.clone(),
                 shapes: problem.shapes.clone(),
             },

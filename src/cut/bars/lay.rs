@@ -51,7 +51,9 @@ pub(super) fn lay_out(
     settings.sort_unstable();
     settings.dedup();
     let stages = stages(canon, answer, (turns, settings.len() as i64));
-    BarPlan { proved: stages.iter().take(3).all(|s| s.proved), stages, bars, uncut }
+    // With a value on what goes back, money and waste are tie-breaks.
+    let first = if problem.value.rate > 0 { 2 } else { 3 };
+    BarPlan { proved: stages.iter().take(first).all(|s| s.proved), stages, bars, uncut }
 }
 
 /// Hands out members of groups one by one, in order.
@@ -164,7 +166,8 @@ fn stages(canon: &Canon, answer: &Answer, settings: (i64, i64)) -> Vec<Stage> {
     let over = sum(true) > 0;
     let offcuts: i64 = canon.problem.classes.iter().filter_map(|c| c.count).map(i64::from).sum();
     let (cost, low) = (&answer.cost, &answer.bounds);
-    let all = [
+    let value = canon.problem.value;
+    let mut all = vec![
         ("uncut", cost.uncut + sum(false) + sum(true), low[0] + sum(false)),
         ("money", cost.money, if over { 0 } else { low[1] }),
         ("waste", cost.waste, if over { 0 } else { low[2] }),
@@ -172,6 +175,10 @@ fn stages(canon: &Canon, answer: &Answer, settings: (i64, i64)) -> Vec<Stage> {
         ("remainder", -cost.short, -low[4]),
         ("settings", settings.0, settings.1),
     ];
+    if value.rate > 0 {
+        let bound = if over { 0 } else { low[5] };
+        all.insert(1, ("net", value.money(cost.net), value.money(bound)));
+    }
     let mut proved = true;
     all.into_iter()
         .map(|(name, value, bound)| {

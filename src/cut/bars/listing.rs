@@ -2,7 +2,7 @@
 
 use crate::cut::bars::dive::Search;
 use crate::cut::bars::pool::Entry;
-use crate::cut::bars::price::{Prices, best_fillings};
+use crate::cut::bars::price::{Prices, best_fillings, cheapest};
 use crate::cut::bars::task::{Leaves, Slot, Task};
 
 /// Most cells of the table that says what the rest of a bar can be worth.
@@ -121,7 +121,7 @@ pub(super) fn list_patterns(
     let task = search.task;
     let mut priced = best_fillings(task, search.demand, slots, prices, search.arena, search.budget);
     let mut shrunk = prices.clone();
-    if shrink(&mut shrunk, slots, endless, &priced.least) {
+    if shrink(task, &mut shrunk, slots, endless, &priced.least) {
         priced = best_fillings(task, search.demand, slots, &shrunk, search.arena, search.budget);
     }
     let prices = &shrunk;
@@ -132,10 +132,11 @@ pub(super) fn list_patterns(
         return Some(Vec::new());
     }
     let room = slots.iter().filter(|s| s.count != Some(0)).map(|s| task.room(s.class)).max()?;
-    let dearer: Vec<i64> = prices.piece.iter().zip(&task.size).map(|(p, s)| p + prices.form.slope * s).collect();
+    let with = |slope: i64| -> Vec<i64> { prices.piece.iter().zip(&task.size).map(|(p, s)| p + slope * s).collect() };
+    let worths = [with(prices.form.kept_slope), with(prices.form.slope)];
     let rest = [
-        Rest::new(&task.size, search.demand, &prices.piece, room),
-        Rest::new(&task.size, search.demand, &dearer, room),
+        Rest::new(&task.size, search.demand, &worths[0], room),
+        Rest::new(&task.size, search.demand, &worths[1], room),
     ];
     search.budget.spend(room as u64 * task.size.len() as u64 / 4);
     let mut found: Vec<(usize, Vec<Vec<(u16, u16)>>)> = Vec::new();
@@ -152,8 +153,10 @@ pub(super) fn list_patterns(
             if slot.leaves == wrong || room <= 0 || (!keeper && border >= room) {
                 continue;
             }
-            let cost =
-                if keeper { prices.form.kept[class] } else { prices.form.used[class] + prices.form.slope * full };
+            let form = &prices.form;
+            let (cost, slope) =
+                if keeper { (form.kept[class], form.kept_slope) } else { (form.used[class], form.slope) };
+            let cost = cost + slope * full;
             let low = slot.low.as_ref().map_or_else(|| vec![0; task.size.len()], |l| l.to_vec());
             let mut walk = Walk {
                 task,
@@ -165,7 +168,7 @@ pub(super) fn list_patterns(
                     .enumerate()
                     .map(|(k, &n)| slot.high.as_ref().map_or(n, |h| h[k].min(n)))
                     .collect(),
-                worth: if keeper { &prices.piece } else { &dearer },
+                worth: &worths[usize::from(!keeper)],
                 rest: &rest[usize::from(!keeper)],
                 need: cost.saturating_sub(may),
                 above: if keeper { -1 } else { border },
@@ -201,7 +204,7 @@ pub(super) fn list_patterns(
 /// Where bars of several lengths are bought without limit, a filling belongs
 /// in the cheapest that holds it.
 fn belongs(task: &Task, slots: &[Slot], endless: &[bool], at: usize, sum: i64) -> bool {
-    if task.aim.slope != 0 || !task.limits.is_empty() || !endless[at] {
+    if task.aim.slope != 0 || task.aim.kept_slope != 0 || !task.limits.is_empty() || !endless[at] {
         return true;
     }
     let price = |s: usize| task.aim.used[slots[s].class];
@@ -211,10 +214,10 @@ fn belongs(task: &Task, slots: &[Slot], endless: &[bool], at: usize, sum: i64) -
 
 /// Lowers all prices of pieces until no bar without limit gains; true if that
 /// was needed. Any prices are right, these give a closer bound.
-fn shrink(prices: &mut Prices, slots: &[Slot], endless: &[bool], least: &[Option<i64>]) -> bool {
+fn shrink(task: &Task, prices: &mut Prices, slots: &[Slot], endless: &[bool], least: &[Option<i64>]) -> bool {
     let (mut up, mut down) = (1_i128, 1_i128);
     for ((slot, least), _) in slots.iter().zip(least).zip(endless).filter(|x| *x.1) {
-        let cost = i128::from(prices.form.used[slot.class].min(prices.form.kept[slot.class]));
+        let cost = i128::from(cheapest(task, &prices.form, slot.class));
         let worth = cost - i128::from(least.unwrap_or(0));
         if cost > 0 && cost * down < up * worth {
             (up, down) = (cost, worth);

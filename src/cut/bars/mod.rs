@@ -181,7 +181,7 @@ impl BarStock {
 }
 
 /// What the saw takes and what is worth keeping.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct BarRules {
     /// Width of a square cut, 0 or more.
     pub kerf: Nm,
@@ -191,12 +191,18 @@ pub struct BarRules {
     pub trim: Nm,
     /// Shortest remainder that goes back to the rack.
     pub keep: Nm,
+    /// What a metre that goes back is worth, 1/10,000 of the money in use; 0
+    /// for none. With a value, the steel taken from the rack is charged too,
+    /// and the plan of the least net worth lost comes before the least money.
+    /// No more counts than what bought steel costs by the metre.
+    pub value: i64,
 }
 
 /// One aim of the plan with its proof.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stage {
-    /// `uncut` (pieces; for plates their area), `money` (1/10,000), `waste`
+    /// `uncut` (pieces; for plates their area), `net` (1/10,000; only where
+    /// what goes back has a value), `money` (1/10,000), `waste`
     /// (nm; for plates an area), and for bars `items` (left in the bin),
     /// `remainder` (the longest, nm) and `settings` (of the saw's angle).
     pub name: &'static str,

@@ -5,6 +5,9 @@
 pub(in crate::cut) struct Cost {
     /// Pieces that stay uncut.
     pub uncut: i64,
+    /// Worth of the steel taken less that of what goes back, in the problem's
+    /// own units; 0 unless what goes back has a value.
+    pub net: i64,
     /// Price of the bars opened, 1/10,000.
     pub money: i64,
     /// Remainders too short to keep, nm.
@@ -22,6 +25,7 @@ impl Cost {
     pub fn plus(self, other: Cost) -> Cost {
         Cost {
             uncut: self.uncut + other.uncut,
+            net: self.net + other.net,
             money: self.money + other.money,
             waste: self.waste + other.waste,
             items: self.items + other.items,
@@ -32,7 +36,7 @@ impl Cost {
     /// Already worse than `best` in a part that can only grow.
     #[inline]
     pub fn beyond(&self, best: &Cost) -> bool {
-        (self.uncut, self.money, self.waste) > (best.uncut, best.money, best.waste)
+        (self.uncut, self.net, self.money, self.waste) > (best.uncut, best.net, best.money, best.waste)
     }
 }
 
@@ -80,6 +84,36 @@ pub(in crate::cut) struct Class {
     pub price: i64,
     /// How many; `None` is as many as wanted.
     pub count: Option<u32>,
+    /// What a whole one is worth, in the units of [`Value`]; 0 without.
+    pub worth: i64,
+}
+
+/// What goes back to the rack is worth `rate` for every `per` nm, in units of
+/// `10^-9 / per` of 1/10,000 of the money.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::cut) struct Value {
+    /// Worth of one metre, 1/10,000 of the money; 0 for no value.
+    pub rate: i64,
+    /// Divisor that keeps the numbers small.
+    pub per: i64,
+}
+
+impl Default for Value {
+    fn default() -> Value {
+        Value { rate: 0, per: 1 }
+    }
+}
+
+impl Value {
+    /// Worth of a length.
+    pub fn of(&self, length: i64) -> i64 {
+        (i128::from(length) * i128::from(self.rate) / i128::from(self.per)) as i64
+    }
+
+    /// In 1/10,000 of the money, rounded down.
+    pub fn money(&self, worth: i64) -> i64 {
+        (i128::from(worth) * i128::from(self.per)).div_euclid(1_000_000_000) as i64
+    }
 }
 
 /// One bar of a solution.
@@ -109,6 +143,8 @@ pub(in crate::cut) struct Problem {
     pub keep: i64,
     /// Smallest allowance of all pieces, already in every room, nm.
     pub allowance: i64,
+    /// What goes back is worth.
+    pub value: Value,
     /// Ends of all pieces, each once.
     pub ends: Vec<End>,
     /// For each shape the ways in which a piece can lie.
@@ -124,6 +160,7 @@ impl Problem {
         let kept = rest >= self.keep;
         Cost {
             uncut: 0,
+            net: class.worth - if kept { self.value.of(rest) } else { 0 },
             money: class.price,
             waste: if kept { 0 } else { rest },
             items: i64::from(kept) - i64::from(class.count.is_some()),

@@ -52,6 +52,7 @@ fn combined(task: &Task, scale: i64, limit: &[i64]) -> Form {
         used: times(&task.aim.used),
         kept: times(&task.aim.kept),
         slope: task.aim.slope * scale,
+        kept_slope: task.aim.kept_slope * scale,
         missing: times(&task.aim.missing),
     };
     for ((row, _), &price) in task.limits.iter().zip(limit) {
@@ -64,8 +65,14 @@ fn combined(task: &Task, scale: i64, limit: &[i64]) -> Form {
         minus(&mut form.kept, &row.kept);
         minus(&mut form.missing, &row.missing);
         form.slope -= price * row.slope;
+        form.kept_slope -= price * row.kept_slope;
     }
     form
+}
+
+/// The least that a bar of a class can count for.
+pub(super) fn cheapest(task: &Task, form: &Form, class: usize) -> i64 {
+    form.used[class].min(form.kept[class] + form.kept_slope * task.full[class])
 }
 
 /// What pricing found.
@@ -98,7 +105,7 @@ impl Priced {
             if let (None, Some(least)) = (slot.count, least)
                 && *least < 0
             {
-                let cost = i128::from(prices.form.used[slot.class].min(prices.form.kept[slot.class]));
+                let cost = i128::from(cheapest(task, &prices.form, slot.class));
                 let worth = cost - i128::from(*least);
                 if cost <= 0 {
                     return (i64::MIN / 4, f64::NEG_INFINITY);
@@ -122,7 +129,7 @@ impl Priced {
                 sum += i128::from(n) * if slot.must { least } else { least.min(0) };
             } else {
                 // The bar's cost stays while the pieces' worth shrinks.
-                let cost = i128::from(prices.form.used[slot.class].min(prices.form.kept[slot.class]));
+                let cost = i128::from(cheapest(task, &prices.form, slot.class));
                 let shrunk = cost * down - (cost - least) * up;
                 sum += i128::from(n) * if slot.must { shrunk } else { shrunk.min(0) };
             }
@@ -275,7 +282,7 @@ fn from_table(task: &Task, slot: &Slot, prices: &Prices, table: &Table, held: i6
         }
     };
     if slot.leaves != Leaves::Nothing {
-        look(0, border, prices.form.kept[class], 0);
+        look(0, border, prices.form.kept[class], prices.form.kept_slope);
     }
     if slot.leaves != Leaves::Keeper {
         look(border.saturating_add(1), i64::MAX, prices.form.used[class], prices.form.slope);
@@ -327,7 +334,7 @@ fn from_lists(
         }
     };
     if slot.leaves != Leaves::Nothing {
-        take(prices.form.kept[class], 0, (task.border(class) - held).min(room), budget);
+        take(prices.form.kept[class], prices.form.kept_slope, (task.border(class) - held).min(room), budget);
     }
     if slot.leaves != Leaves::Keeper {
         take(prices.form.used[class], prices.form.slope, room, budget);

@@ -36,7 +36,7 @@ pub(super) struct Planner<'a> {
     /// Its cost.
     pub cost: Cost,
     /// As in [`Answer::bounds`].
-    bounds: [i64; 5],
+    bounds: [i64; 6],
 }
 
 fn divisor(a: i64, b: i64) -> i64 {
@@ -59,13 +59,15 @@ impl<'a> Planner<'a> {
             used: vec![0; problem.classes.len()],
             kept: vec![0; problem.classes.len()],
             slope: 0,
+            kept_slope: 0,
             missing: vec![0; kinds],
         };
         let base = Task {
             size: problem.kinds.iter().map(|k| k.size / unit).collect(),
             full: problem.classes.iter().map(|c| (c.room - problem.allowance) / unit).collect(),
             slack: problem.allowance / unit,
-            keep: problem.keep.div_euclid(unit) + i64::from(problem.keep % unit != 0),
+            // Nothing left is no keeper where keepers have a value.
+            keep: (problem.keep.div_euclid(unit) + i64::from(problem.keep % unit != 0)).max(i64::from(problem.value.rate > 0)),
             aim: none(),
             limits: Vec::new(),
             may_miss: false,
@@ -73,7 +75,7 @@ impl<'a> Planner<'a> {
             cover: false,
         };
         let cost = problem.cost(&solution);
-        Planner { problem, unit, base, arena: Arena::default(), budget, solution, cost, bounds: [0; 5] }
+        Planner { problem, unit, base, arena: Arena::default(), budget, solution, cost, bounds: [0; 6] }
     }
 
     /// Runs all stages.
@@ -91,6 +93,14 @@ impl<'a> Planner<'a> {
         let mut settled = self.cost.uncut == self.bounds[0];
         if settled && self.cost.uncut == 0 {
             self.bounds[1] = floor.money;
+        }
+        let valued = self.problem.value.rate > 0;
+        if settled && valued {
+            if small && self.cost.uncut == 0 {
+                self.net();
+            }
+            // What comes after is a tie-break among plans of the same net worth.
+            settled = false;
         }
         if settled && self.cost.money > self.bounds[1] && small {
             self.money();
@@ -126,8 +136,10 @@ impl<'a> Planner<'a> {
     /// Solves parts again for the last aims, or for all that is still open.
     fn polish(&mut self, dice: &mut Dice) {
         let known = self.bounds;
-        let floor = Cost { uncut: known[0], money: known[1], waste: known[2], items: 0, short: 0 };
-        let open = (self.cost.uncut, self.cost.money, self.cost.waste) != (floor.uncut, floor.money, floor.waste);
+        let floor = Cost { uncut: known[0], net: known[5], money: known[1], waste: known[2], items: 0, short: 0 };
+        let now = &self.cost;
+        let open = (now.uncut, now.net) != (floor.uncut, floor.net)
+            || (self.problem.value.rate == 0 && (now.money, now.waste) != (floor.money, floor.waste));
         let mut share = self.budget.share(if open { self.budget.left() / 2 } else { POLISH_STEPS });
         improve::improve(self.problem, &mut self.solution, &floor, &mut share, dice);
         self.budget.give_back(share);
@@ -265,6 +277,35 @@ impl<'a> Planner<'a> {
         let left = self.budget.left() / 3;
         let (bound, _) = self.search(&task, slots, self.cost.uncut, self.bounds[0], FEW_LISTED, left);
         self.bounds[0] = self.bounds[0].max(bound.min(self.cost.uncut));
+    }
+
+    /// Least net worth: money and steel taken, less what goes back.
+    fn net(&mut self) {
+        let value = self.problem.value;
+        let whole = i128::from(value.rate) * i128::from(self.unit);
+        // Only then does a remainder's worth grow evenly with its length.
+        if whole % i128::from(value.per) != 0 {
+            return;
+        }
+        let worth: Vec<i64> = self.problem.classes.iter().map(|c| c.worth).collect();
+        let task = self.task(|aim| {
+            aim.used.clone_from(&worth);
+            aim.kept.clone_from(&worth);
+            aim.kept_slope = -value.of(self.unit);
+        });
+        let most = self.cost.net;
+        let mut slots = self.counted(i64::MAX);
+        for slot in &mut slots {
+            // A bar loses at least what its steel that is not kept is worth.
+            let class = slot.class;
+            let lost = worth[class] - value.of(self.base.full[class] * self.unit);
+            if lost > 0 {
+                slot.count = slot.count.map(|n| n.min(most / lost));
+            }
+        }
+        let steps = self.budget.left() * 3 / 4;
+        let (bound, _) = self.search(&task, slots, self.cost.net, self.bounds[5], FEW_LISTED, steps);
+        self.bounds[5] = self.bounds[5].max(bound.min(self.cost.net));
     }
 
     /// Least money, at the fewest pieces uncut.

@@ -18,6 +18,8 @@ pub(super) struct Form {
     pub kept: Vec<i64>,
     /// Each unit of a remainder that is too short to keep, 0 or more.
     pub slope: i64,
+    /// Each unit of a keeper, 0 or less: it has a value.
+    pub kept_slope: i64,
     /// One piece of each kind that stays uncut.
     pub missing: Vec<i64>,
 }
@@ -77,7 +79,8 @@ impl Task {
     pub fn crutch(&self) -> i64 {
         let top = |f: &Form| {
             let bars = f.used.iter().chain(&f.kept).map(|c| c.abs()).max().unwrap_or(0);
-            let rest = self.full.iter().max().map_or(0, |l| f.slope.saturating_mul(*l));
+            let slope = f.slope.max(-f.kept_slope);
+            let rest = self.full.iter().max().map_or(0, |l| slope.saturating_mul(*l));
             bars.saturating_add(rest)
         };
         top(&self.aim).saturating_mul(10).saturating_add(10)

@@ -237,6 +237,7 @@ fn by_area(task: &Task, wanted: &[usize], open: impl Fn(&Shelf) -> bool) -> Prob
         room: ((i128::from(s.whole.length) * i128::from(s.whole.width)) / AREA_UNIT + 1) as i64,
         price: s.price,
         count: s.count,
+        worth: 0,
     };
     Problem { kinds, classes: task.shelves.iter().filter(|s| open(s)).map(class).collect(), ..Problem::default() }
 }
