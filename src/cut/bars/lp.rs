@@ -13,7 +13,7 @@ const PIVOT: f64 = 1e-9;
 /// A basic value this far below zero is infeasible.
 const FEASIBLE: f64 = 1e-9;
 /// Pivots between two fresh inversions.
-const REFRESH: u32 = 120;
+const REFRESH: u32 = 200;
 /// Pivots without progress before the first improving column is taken.
 const STALLED: u32 = 400;
 
@@ -227,12 +227,24 @@ impl Lp {
         for (p, v) in self.price.iter_mut().zip(&row) {
             *p += reduced * v;
         }
+        // Most of the inverse is empty while slacks are in the basis.
+        let filled: Vec<usize> = (0..m).filter(|&j| row[j] != 0.0).collect();
+        let sparse = filled.len() * 4 < m;
         for i in (0..m).filter(|&i| i != at) {
             let f = along[i];
-            if f != 0.0 {
+            if f == 0.0 {
+                continue;
+            }
+            self.value[i] -= f * step;
+            let to = &mut self.inverse[i * m..(i + 1) * m];
+            if sparse {
+                self.work += 2 * filled.len() as u64;
+                for &j in &filled {
+                    to[j] -= f * row[j];
+                }
+            } else {
                 self.work += m as u64;
-                self.value[i] -= f * step;
-                for (b, v) in self.inverse[i * m..(i + 1) * m].iter_mut().zip(&row) {
+                for (b, v) in to.iter_mut().zip(&row) {
                     *b -= f * v;
                 }
             }
