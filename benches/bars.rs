@@ -88,7 +88,11 @@ fn published() {
         let start = Instant::now();
         let plan = plan_bars(&instance.demands, &instance.stock, &instance.rules, Effort::NORMAL);
         let seconds = start.elapsed().as_secs_f64();
-        let kind = if instance.set.starts_with("shop") || instance.set.starts_with("vs") { &instance.set } else { "classical" };
+        let kind = if instance.set.starts_with("shop") || instance.set.starts_with("vs") {
+            &instance.set
+        } else {
+            "classical"
+        };
         if rows.last().is_none_or(|r| r.0 != kind) {
             rows.push((kind.to_string(), Row::default()));
         }
@@ -149,9 +153,12 @@ impl Dice {
 /// together hold a part of them, and two lengths to buy.
 fn large() {
     println!("\npieces  lengths  offcuts    s   money  bound  gap %  waste mm  peak memory of the process MB");
-    for (pieces, lengths, offcuts, share) in
-        [(10_000, 300, 2_000, 0.77), (10_000, 3_000, 2_000, 0.77), (10_000, 10_000, 2_000, 0.77), (10_000, 10_000, 2_000, 1.1)]
-    {
+    for (pieces, lengths, offcuts, share) in [
+        (10_000, 300, 2_000, 0.77),
+        (10_000, 3_000, 2_000, 0.77),
+        (10_000, 10_000, 2_000, 0.77),
+        (10_000, 10_000, 2_000, 1.1),
+    ] {
         let mut dice = Dice(9);
         let mut total = 0.0;
         let demands: Vec<BarDemand> = (0..lengths)

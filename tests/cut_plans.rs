@@ -155,7 +155,12 @@ fn four_pieces_and_three_kerfs_come_out_of_a_two_foot_bar() {
     let job = Job {
         demands: vec![BarDemand::square("rail/rung", Nm::from_mm_snapped((5.0 + 61.0 / 64.0) * 25.4), 4)],
         stock: vec![bar("F-1".into(), Nm::from_mm_snapped(609.6), 0, Some(1), false)],
-        rules: BarRules { kerf: Nm::from_mm_snapped(25.4 / 16.0), trim: Nm(5_000_000), keep: Nm(200_000_000), value: 0 },
+        rules: BarRules {
+            kerf: Nm::from_mm_snapped(25.4 / 16.0),
+            trim: Nm(5_000_000),
+            keep: Nm(200_000_000),
+            value: 0,
+        },
     };
     let exact = plan(&job, Effort::QUICK);
     assert_eq!(exact.bars.len(), 1);

@@ -164,7 +164,7 @@ fn money(price: i64) -> Value {
 /// Planner's units to the contract's: nm to mm, 1e-6 mm2 to mm2, money.
 fn stage_json(s: &Stage, steel: f64) -> Value {
     let unit = match s.name {
-        "money" => 1e-4,
+        "money" | "net" => 1e-4,
         "items" | "settings" => 1.0,
         _ => steel,
     };

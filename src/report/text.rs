@@ -151,9 +151,16 @@ fn name(d: &Demand) -> String {
 
 fn proof(stages: &[Stage], proved: bool, steel: impl Fn(i64) -> String) -> String {
     if proved {
-        return "proved: no plan needs less money, none wastes less".to_string();
+        // With a value on what goes back, that is what was weighed.
+        return match stages.iter().any(|s| s.name == "net") {
+            true => "proved: no plan loses less, in money and steel less what goes back".to_string(),
+            false => "proved: no plan needs less money, none wastes less".to_string(),
+        };
     }
     match stages.iter().find(|s| !s.proved) {
+        Some(s) if s.name == "net" => {
+            format!("not proved: what is lost is within {} of the least possible", money(s.value - s.bound))
+        }
         Some(s) if s.name == "money" => {
             format!("not proved: the money is within {} of the least possible", money(s.value - s.bound))
         }

@@ -3,8 +3,8 @@
 use super::load::Loaded;
 use super::work::Worked;
 use crate::cut::{
-    BarDemand, BarRules, BarStock, BlankDemand, Effort, EndCut, Mitre, Nm, PlateRules, PlateStock, Turns, plan_bars,
-    plan_plates,
+    BarDemand, BarPlan, BarRules, BarStock, BarUse, BlankDemand, Effort, EndCut, Mitre, Nm, PlateRules, PlateStock,
+    Turns, plan_bars, plan_plates,
 };
 use crate::flat::FlatPattern;
 use crate::piece::{Face, Form, Hand, Piece, Profile, Section, Stock};
@@ -147,22 +147,80 @@ fn bar_group(loaded: &Loaded, stock: Stock, wishes: Vec<Wish>, entries: Vec<BinE
             mitre: *mitre,
         })
         .collect();
-    let bars: Vec<BarStock> = entries
-        .iter()
-        .map(|e| BarStock {
-            id: e.id.clone(),
-            length: nm(e.length),
-            price: e.price.unwrap_or(0),
-            count: count(e),
-            left_raw: true,
-            right_raw: true,
-            ..BarStock::default()
-        })
-        .collect();
-    let rules = BarRules { kerf: nm(saw.kerf), trim: nm(saw.trim), keep: nm(saw.keep) };
-    let plan = plan_bars(&wanted, &bars, &rules, effort);
+    let mut bars: Vec<BarStock> = vec![];
+    // Where each bar of the planner lies: its entry, and how far along it.
+    let mut places: Vec<(usize, Nm)> = vec![];
+    for (e, entry) in entries.iter().enumerate() {
+        for (bar, along) in sound_spans(entry) {
+            bars.push(bar);
+            places.push((e, along));
+        }
+    }
+    let rules = BarRules { kerf: nm(saw.kerf), trim: nm(saw.trim), keep: nm(saw.keep), value: saw.value_of_offcuts };
+    let mut plan = plan_bars(&wanted, &bars, &rules, effort);
+    put_together(&mut plan, &places);
     let demands = wishes.into_iter().map(|w| w.0).collect();
     BarGroup { stock, demands, entries, plan }
+}
+
+/// The sound spans of a bar, each as a bar of its own, and where each begins.
+fn sound_spans(entry: &BinEntry) -> Vec<(BarStock, Nm)> {
+    let mut borders = vec![Length::ZERO];
+    borders.extend(entry.unusable.iter().flat_map(|s| [s.0, s.1]));
+    borders.push(entry.length);
+    let depth = entry.stock.size.iter().copied().fold(Length::ZERO, |a, b| if b > a { b } else { a });
+    // A slanted end is squared off where the longest edge begins to be missing.
+    let lost = |degrees: f64| {
+        let tangent = libm::tan(degrees.to_radians());
+        if degrees == 90.0 { Nm::ZERO } else { Nm::from_mm_snapped(depth.to_mm() / tangent) }
+    };
+    let last = borders.len() / 2 - 1;
+    let spans = borders.chunks(2).enumerate().filter(|(_, s)| s[1] > s[0]);
+    spans
+        .map(|(i, s)| {
+            let bar = BarStock {
+                id: entry.id.clone(),
+                length: Nm(nm(s[1]).0 - nm(s[0]).0),
+                price: entry.price.unwrap_or(0),
+                count: count(entry),
+                left_raw: i == 0,
+                right_raw: i == last,
+                doubt: if i == last { nm(entry.doubt) } else { Nm::ZERO },
+                left_lost: if i == 0 { lost(entry.ends_deg.0) } else { Nm::ZERO },
+                right_lost: if i == last { lost(entry.ends_deg.1) } else { Nm::ZERO },
+            };
+            (bar, nm(s[0]))
+        })
+        .collect()
+}
+
+/// Spans of one bar become one bar again, with marks from its own end. What is
+/// told to go back is the longest sound remainder; in the aim for few items
+/// each sound span counts as one.
+fn put_together(plan: &mut BarPlan, places: &[(usize, Nm)]) {
+    let mut whole: Vec<BarUse> = vec![];
+    for mut part in plan.bars.drain(..) {
+        let (entry, along) = places[part.stock];
+        for cut in &mut part.cuts {
+            cut.from.0 += along.0;
+            cut.to.0 += along.0;
+        }
+        part.stock = entry;
+        match whole.iter_mut().find(|b| b.stock == entry && !b.bought) {
+            Some(bar) => {
+                bar.cuts.append(&mut part.cuts);
+                bar.cuts.sort_by_key(|c| c.from);
+                if part.remainder > bar.remainder {
+                    (bar.remainder, bar.far_trim, bar.doubt) = (part.remainder, part.far_trim, part.doubt);
+                }
+                bar.kept |= part.kept;
+                bar.waste.0 += part.waste.0;
+                bar.short_hold |= part.short_hold;
+            }
+            None => whole.push(part),
+        }
+    }
+    plan.bars = whole;
 }
 
 fn sheet_group(

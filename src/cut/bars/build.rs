@@ -59,7 +59,14 @@ impl Fullest<'_> {
 /// The fullest filling found for one bar, and its sum.
 fn fill(problem: &Problem, left: &mut [u32], class: usize, largest_in: bool, budget: &mut Budget) -> (i64, Vec<usize>) {
     let room = problem.classes[class].room;
-    let mut fullest = Fullest { problem, steps: FILL_STEPS, looks: 8 * FILL_STEPS, best: 0, best_kinds: Vec::new(), stack: Vec::new() };
+    let mut fullest = Fullest {
+        problem,
+        steps: FILL_STEPS,
+        looks: 8 * FILL_STEPS,
+        best: 0,
+        best_kinds: Vec::new(),
+        stack: Vec::new(),
+    };
     let fits = |k: &usize| left[*k] > 0 && problem.kinds[*k].size <= room;
     let Some(first) = (0..left.len()).find(fits) else {
         return (0, Vec::new());

@@ -56,7 +56,12 @@ fn in_range(length: Nm) -> bool {
 /// The rules with lengths that are negative or out of range brought into it.
 pub(super) fn sound(rules: &BarRules) -> BarRules {
     let clamp = |length: Nm| Nm(length.0.clamp(0, MAX_LENGTH.0));
-    BarRules { kerf: clamp(rules.kerf), trim: clamp(rules.trim), keep: clamp(rules.keep), value: rules.value.clamp(0, MAX_PRICE) }
+    BarRules {
+        kerf: clamp(rules.kerf),
+        trim: clamp(rules.trim),
+        keep: clamp(rules.keep),
+        value: rules.value.clamp(0, MAX_PRICE),
+    }
 }
 
 /// Millionths of a degree.

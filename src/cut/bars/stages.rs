@@ -67,7 +67,8 @@ impl<'a> Planner<'a> {
             full: problem.classes.iter().map(|c| (c.room - problem.allowance) / unit).collect(),
             slack: problem.allowance / unit,
             // Nothing left is no keeper where keepers have a value.
-            keep: (problem.keep.div_euclid(unit) + i64::from(problem.keep % unit != 0)).max(i64::from(problem.value.rate > 0)),
+            keep: (problem.keep.div_euclid(unit) + i64::from(problem.keep % unit != 0))
+                .max(i64::from(problem.value.rate > 0)),
             aim: none(),
             limits: Vec::new(),
             may_miss: false,
