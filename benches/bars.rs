@@ -5,7 +5,7 @@
 //! answers go there too, for `tests/outside/bars_highs.py`, which solves the
 //! same instances with a general solver and prints the ratios.
 
-#![allow(clippy::unwrap_used, clippy::print_stdout)] // a bench may panic and prints
+#![allow(clippy::unwrap_used, clippy::print_stdout, clippy::disallowed_methods)] // a bench may panic, prints, writes
 
 use droprack::cut::{BarDemand, BarPlan, BarRules, BarStock, Effort, Nm, plan_bars};
 use std::fmt::Write as _;

@@ -245,3 +245,37 @@ fn a_home_job_is_proved_within_the_usual_effort() {
         assert!(plan.proved, "job {round}");
     }
 }
+
+/// What must be told, or planned as far as it goes.
+#[test]
+fn bad_input_gets_an_honest_plan() {
+    let piece = |mm: i64, count| BarDemand::square("part/piece", Nm(mm * 1_000_000), count);
+    let stock = |mm: i64| bar("F".into(), Nm(mm * 1_000_000), 0, Some(1), false);
+    let rules = |kerf: i64, keep: i64| BarRules {
+        kerf: Nm(kerf * 1_000_000),
+        keep: Nm(keep * 1_000_000),
+        ..BarRules::default()
+    };
+    let planned = |demands: &[BarDemand], stock: &[BarStock], rules: &BarRules| {
+        let plan = plan_bars(demands, stock, rules, Effort::QUICK);
+        let uncut: u32 = plan.uncut.iter().map(|u| u.count).sum();
+        (plan.bars.len(), uncut, plan.proved)
+    };
+    // Nothing to cut, nothing to cut from, zero, negative, longer than any bar.
+    assert_eq!(planned(&[], &[stock(500)], &rules(3, 200)), (0, 0, true));
+    assert_eq!(planned(&[piece(100, 2)], &[], &rules(3, 200)), (0, 2, true));
+    assert_eq!(planned(&[piece(0, 2), piece(-5, 1)], &[stock(500)], &rules(3, 200)), (0, 3, true));
+    assert_eq!(planned(&[piece(600, 1), piece(100, 1)], &[stock(500)], &rules(3, 200)), (1, 1, true));
+    // A kerf longer than the bar leaves room for one piece; a keep below the
+    // kerf keeps what the blade leaves.
+    assert_eq!(planned(&[piece(100, 2)], &[stock(500)], &rules(900, 200)), (1, 1, true));
+    assert_eq!(planned(&[piece(100, 2)], &[stock(500)], &rules(3, 1)), (1, 0, true));
+    // Two bars of one name are two bars; two demands of one key are two demands.
+    assert_eq!(planned(&[piece(400, 1), piece(400, 1)], &[stock(500), stock(500)], &rules(3, 200)), (2, 0, true));
+    // A million pieces: the first 10,000 are planned, the others are told.
+    let shop = bar("B".into(), Nm(6_000_000_000), 100, None, false);
+    let many = plan_bars(&[piece(100, 1_000_000)], &[shop], &rules(3, 200), Effort::QUICK);
+    assert_eq!(many.bars.iter().map(|b| b.cuts.len()).sum::<usize>(), 10_000);
+    assert_eq!(many.uncut.iter().map(|u| u.count).sum::<u32>(), 990_000);
+    assert!(!many.proved);
+}

@@ -2,7 +2,7 @@
 //! nearest to whole, and solve again; with a few second thoughts.
 
 use crate::cut::bars::master::{Master, Outcome};
-use crate::cut::bars::task::{Arena, Task};
+use crate::cut::bars::task::{Arena, Filling, Task};
 use crate::cut::effort::Budget;
 
 /// Depth to which a dive may have second thoughts.
@@ -160,7 +160,7 @@ impl Search<'_> {
         let mut cost = node.paid;
         while let Some(first) = left.iter().position(|&n| n > 0) {
             let rest: i64 = left.iter().zip(&self.task.size).map(|(n, s)| n * s).sum();
-            let mut best: Option<(f64, usize, Vec<(u16, u16)>)> = None;
+            let mut best: Option<(f64, usize, Filling)> = None;
             for (s, slot) in node.slots.iter().enumerate() {
                 let room = self.task.room(slot.class);
                 if counts[s] == Some(0) || room < self.task.size[first] {

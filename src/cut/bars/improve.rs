@@ -48,7 +48,7 @@ pub(super) struct Answer {
 ///
 /// # Source
 /// Multiplier and increment of D. E. Knuth's MMIX (memory, unconfirmed).
-pub(super) struct Dice(u64);
+pub(super) struct Dice(pub(super) u64);
 
 impl Dice {
     fn below(&mut self, n: usize) -> usize {

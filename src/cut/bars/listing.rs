@@ -3,7 +3,7 @@
 use crate::cut::bars::dive::Search;
 use crate::cut::bars::pool::Entry;
 use crate::cut::bars::price::{Prices, best_fillings, cheapest};
-use crate::cut::bars::task::{Leaves, Slot, Task};
+use crate::cut::bars::task::{Filling, Leaves, Slot, Task};
 
 /// Most cells of the table that says what the rest of a bar can be worth.
 const MOST_CELLS: u64 = 12_000_000;
@@ -74,7 +74,44 @@ struct Walk<'a> {
     looks: u64,
 }
 
-impl Walk<'_> {
+impl<'a> Walk<'a> {
+    /// A walk through the fillings of a slot that leave a keeper, or those
+    /// that leave none, and its room; none if there are no such fillings.
+    fn start(
+        task: &'a Task,
+        demand: &[i64],
+        (slot, keeper): (&Slot, bool),
+        prices: &Prices,
+        may: i64,
+        (worth, rest): (&'a [i64], &'a Rest),
+    ) -> Option<(Walk<'a>, i64)> {
+        let (class, form) = (slot.class, &prices.form);
+        let border = task.border(class);
+        let wrong = if keeper { Leaves::Nothing } else { Leaves::Keeper };
+        let room = if keeper { border } else { task.room(class) };
+        if slot.leaves == wrong || room <= 0 || (!keeper && border >= room) {
+            return None;
+        }
+        let (cost, slope) = if keeper { (form.kept[class], form.kept_slope) } else { (form.used[class], form.slope) };
+        let low = slot.low.as_ref().map_or_else(|| vec![0; task.size.len()], |l| l.to_vec());
+        let most = |(k, &n): (usize, &i64)| slot.high.as_ref().map_or(n, |h| h[k].min(n));
+        let walk = Walk {
+            task,
+            forced: low.iter().rposition(|&n| n > 0).map_or(0, |k| k + 1),
+            low,
+            most: demand.iter().enumerate().map(most).collect(),
+            worth,
+            rest,
+            need: (cost + slope * task.full[class]).saturating_sub(may),
+            above: if keeper { -1 } else { border },
+            stack: Vec::new(),
+            out: Vec::new(),
+            limit: 0,
+            looks: 0,
+        };
+        Some((walk, room))
+    }
+
     /// False if there are too many.
     fn go(&mut self, kind: usize, sum: i64, room: i64, worth: i64) -> bool {
         if worth >= self.need && sum > self.above && !self.stack.is_empty() && self.forced <= kind {
@@ -139,44 +176,17 @@ pub(super) fn list_patterns(
         Rest::new(&task.size, search.demand, &worths[1], room),
     ];
     search.budget.spend(room as u64 * task.size.len() as u64 / 4);
-    let mut found: Vec<(usize, Vec<Vec<(u16, u16)>>)> = Vec::new();
+    let mut found: Vec<(usize, Vec<Filling>)> = Vec::new();
     let mut listed = 0;
     let mut looks = most as u64 * LOOKS;
     for (s, slot) in slots.iter().enumerate().filter(|s| s.1.count != Some(0)) {
-        let class = slot.class;
-        let (full, border) = (task.full[class], task.border(class));
-        // Reduced cost that a pattern of this slot may have.
+        // Cost beyond worth that a pattern of this slot may have.
         let may = gap.saturating_add(priced.least[s].map_or(0, |l| if slot.must { l } else { l.min(0) }));
         for keeper in [true, false] {
-            let wrong = if keeper { Leaves::Nothing } else { Leaves::Keeper };
-            let room = if keeper { border } else { task.room(class) };
-            if slot.leaves == wrong || room <= 0 || (!keeper && border >= room) {
-                continue;
-            }
-            let form = &prices.form;
-            let (cost, slope) =
-                if keeper { (form.kept[class], form.kept_slope) } else { (form.used[class], form.slope) };
-            let cost = cost + slope * full;
-            let low = slot.low.as_ref().map_or_else(|| vec![0; task.size.len()], |l| l.to_vec());
-            let mut walk = Walk {
-                task,
-                forced: low.iter().rposition(|&n| n > 0).map_or(0, |k| k + 1),
-                low,
-                most: search
-                    .demand
-                    .iter()
-                    .enumerate()
-                    .map(|(k, &n)| slot.high.as_ref().map_or(n, |h| h[k].min(n)))
-                    .collect(),
-                worth: &worths[usize::from(!keeper)],
-                rest: &rest[usize::from(!keeper)],
-                need: cost.saturating_sub(may),
-                above: if keeper { -1 } else { border },
-                stack: Vec::new(),
-                out: Vec::new(),
-                limit: most.saturating_sub(listed),
-                looks,
-            };
+            let side = usize::from(!keeper);
+            let start = Walk::start(task, search.demand, (slot, keeper), prices, may, (&worths[side], &rest[side]));
+            let Some((mut walk, room)) = start else { continue };
+            (walk.limit, walk.looks) = (most.saturating_sub(listed), looks);
             let all = walk.go(0, 0, room, 0);
             search.budget.spend(looks - walk.looks);
             looks = walk.looks;

@@ -14,8 +14,10 @@ const CELLS_PER_STEP: u64 = 24;
 const PRICE_BITS: u32 = 42;
 /// Finest fraction of a price, in bits.
 const FINE_BITS: u32 = 30;
-/// Fillings looked for one after the other where there are few slots.
+/// Fillings looked for one after the other where there are few slots; with
+/// lists, which take longer than tables, only so many.
 const DIVERSE: usize = 6;
+const DIVERSE_LISTS: usize = 2;
 
 /// Prices of the pieces, and what a bar counts for at the prices of the
 /// limits; all multiplied by `scale`.
@@ -153,7 +155,13 @@ pub(super) fn best_fillings(
 ) -> Priced {
     let mut left = wanted.to_vec();
     let mut out = Priced::default();
-    let rounds = if slots.len() <= 5 && slots.iter().all(Slot::is_plain) { DIVERSE } else { 1 };
+    let most = slots.iter().map(|s| task.room(s.class)).max().unwrap_or(0);
+    let few = knap::cells(&items_of(task, wanted, prices, None), most) <= MOST_CELLS;
+    let rounds = match slots.len() <= 5 && slots.iter().all(Slot::is_plain) {
+        true if few => DIVERSE,
+        true => DIVERSE_LISTS,
+        false => 1,
+    };
     for round in 0..rounds {
         let found = one_round(task, &left, slots, prices, budget);
         let mut best: Option<(i64, usize)> = None;
@@ -319,7 +327,9 @@ fn from_lists(
         let floor = if slot.must || !forced.is_empty() { -1 } else { base.max(0) };
         let found = knap::lists(&dearer, room, (full, slope), floor);
         budget.spend(found.work);
-        let bound = if forced.is_empty() { found.bound } else { found.bound.max(0) };
+        // Lists leave out pieces that are worth nothing; a bar of such pieces
+        // is worth nothing at most.
+        let bound = found.bound.max(0);
         least = Some(least.map_or(base - bound, |l| l.min(base - bound)));
         let mut offer = |value: i64, filling: Vec<(u16, u16)>| {
             if best.as_ref().is_none_or(|b| base - value < b.0) {
@@ -329,8 +339,14 @@ fn from_lists(
         if !forced.is_empty() {
             offer(0, Vec::new());
         }
-        if let Some((value, filling)) = found.best {
-            offer(value, filling);
+        match found.best {
+            Some((value, filling)) => offer(value, filling),
+            None if slot.must && forced.is_empty() => {
+                if let Some(one) = dearer.iter().filter(|i| i.size <= room).max_by_key(|i| (i.worth, i.size)) {
+                    offer(one.worth, vec![(one.kind, 1)]);
+                }
+            }
+            None => {}
         }
     };
     if slot.leaves != Leaves::Nothing {

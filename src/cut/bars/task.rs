@@ -87,13 +87,16 @@ impl Task {
     }
 }
 
+/// Kinds, ascending, with their numbers.
+pub(super) type Filling = Vec<(u16, u16)>;
+
 /// The pieces of one bar of a class.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Pattern {
     /// Its class.
     pub class: usize,
     /// Kinds, ascending, with their numbers.
-    pub items: Vec<(u16, u16)>,
+    pub items: Filling,
     /// Sum of the sizes.
     pub sum: i64,
 }
@@ -138,12 +141,15 @@ impl Hasher for Mix {
     }
 }
 
+/// Numbers of the patterns by class and filling.
+type Known = HashMap<(usize, Filling), u32, BuildHasherDefault<Mix>>;
+
 /// All patterns met so far, each once.
 #[derive(Default, Debug)]
 pub(super) struct Arena {
     /// The patterns by number.
     pub all: Vec<Pattern>,
-    known: HashMap<(usize, Vec<(u16, u16)>), u32, BuildHasherDefault<Mix>>,
+    known: Known,
 }
 
 impl Arena {
