@@ -21,9 +21,7 @@ const NARROW: &[(&str, &[&str])] =
 const KEPT_IN: &[(&str, &[&str])] = &[
     ("geo", &["geom"]),
     ("truck_modeling", &["solid"]),
-    ("truck_meshalgo", &["solid"]),
-    ("truck_polymesh", &["solid"]),
-    ("truck_topology", &["solid"]),
+    ("spade", &["solid"]),
     ("printpdf", &["export"]),
     ("lopdf", &["export"]),
     ("clap", &["cli"]),

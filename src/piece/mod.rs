@@ -17,6 +17,7 @@
 //! channel: web on top (z = 0 down to -web), flanges hang down along its two edges.
 //! ```
 
+mod area;
 mod build;
 mod cope;
 mod hole;
@@ -26,10 +27,11 @@ mod strip;
 mod volume;
 mod walk;
 
+pub use area::surface_mm2;
 pub use build::{Request, build_pieces, profile_of};
 pub use cope::{long_point, saddle};
 pub use hole::{Hole, HoleShape};
-pub use section::{End, Face, FaceHole, Profile, Section};
+pub use section::{End, Face, FaceHole, Flats, Profile, Section};
 pub use strip::{Bend, BendTurn, EndShape, Flat, Step, Strip, StripHole};
 pub use volume::volume_mm3;
 pub use walk::{Measured, WalkStep, build_steps};

@@ -186,8 +186,8 @@ fn plain_cuts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
         let section = Section {
             profile,
             length: cut.length,
-            left: End { angle: cut.left_end, across: Face::Top, cope: None },
-            right: End { angle: cut.right_end, across: Face::Top, cope: None },
+            left: End { angle: cut.left_end, across: Face::Top, cope: None, flats: None },
+            right: End { angle: cut.right_end, across: Face::Top, cope: None, flats: None },
             holes: vec![],
         };
         worked.pieces.extend(plain(&cut.name, cut.make, Form::Section(section), stock));

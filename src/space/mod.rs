@@ -32,6 +32,23 @@ impl Point3 {
     pub fn cross(self, o: Point3) -> Point3 {
         Point3::new(self.y * o.z - self.z * o.y, self.z * o.x - self.x * o.z, self.x * o.y - self.y * o.x)
     }
+    /// The vector at unit length; nought stays nought.
+    pub fn unit(self) -> Point3 {
+        let l = self.length();
+        if l > 0.0 { self * (1.0 / l) } else { self }
+    }
+    /// Some unit vector square to this one, the same for the same vector.
+    pub fn any_square(self) -> Point3 {
+        let (x, y, z) = (self.x.abs(), self.y.abs(), self.z.abs());
+        let axis = if x <= y && x <= z {
+            Point3::new(1.0, 0.0, 0.0)
+        } else if y <= z {
+            Point3::new(0.0, 1.0, 0.0)
+        } else {
+            Point3::new(0.0, 0.0, 1.0)
+        };
+        (axis - self * (axis.dot(self) / self.dot(self))).unit()
+    }
     /// Length of the vector, mm.
     pub fn length(self) -> f64 {
         libm::sqrt(self.dot(self))

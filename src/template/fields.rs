@@ -144,6 +144,16 @@ const SECTION: &[Field] = &[
     )
     .within(0.0, SIZE.1),
     field("right_cope", Want::Expr(Need::Length), false, "the same at the right end").within(0.0, SIZE.1),
+    field(
+        "left_flats",
+        Want::Expr(Need::Length),
+        false,
+        "round bar: across the two flats of the left end (double-D), level with the top face; 0 mm for none",
+    )
+    .within(0.0, SIZE.1),
+    field("right_flats", Want::Expr(Need::Length), false, "the same at the right end").within(0.0, SIZE.1),
+    field("flats_length", Want::Expr(Need::Length), false, "how far the flats reach along the bar")
+        .within(SIZE.0, SIZE.1),
     field("mitre_across", Want::Text, false, "the face that the saw cuts across").usual("the first face"),
 ];
 
