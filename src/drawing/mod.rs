@@ -16,6 +16,7 @@ mod marks;
 mod measuring;
 mod page;
 mod paper;
+pub mod picture;
 mod printer_test;
 mod shared;
 mod side_view;

@@ -139,7 +139,7 @@ pub fn build_body_within(piece: &Piece, chord_mm: f64) -> Result<Body, SolidFaul
         }
         Ok((mesh, volume_mm3, ways_through))
     });
-    let (mesh, volume_mm3, ways_through) = made.unwrap_or_else(|_| {
+    let (mesh, volume_mm3, ways_through) = made.unwrap_or_else(|| {
         Err(SolidFault::NotBuildable(
             "the solid kernel gave up on this piece; please report it with the job".to_string(),
         ))
