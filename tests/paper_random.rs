@@ -160,7 +160,7 @@ fn random_pieces(n: usize) -> Vec<FlatPattern> {
             hand: None,
             form,
             stock,
-            place: Frame::default(),
+            places: vec![],
             notes: vec!["Weld all round".into()],
             cautions: vec!["Mind the tank: no hot work beside it.".into()],
         };

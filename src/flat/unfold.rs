@@ -383,7 +383,7 @@ mod tests {
             hand: None,
             form,
             stock: Stock { shape: "flat bar".into(), size: vec![], material: "mild steel".into() },
-            place: Frame::default(),
+            places: vec![],
             notes: vec![],
             cautions: vec![],
         }

@@ -173,7 +173,7 @@ mod tests {
             hand: None,
             form,
             stock,
-            place: Frame::default(),
+            places: vec![],
             notes: vec![],
             cautions: vec![],
         }

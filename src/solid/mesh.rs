@@ -1,6 +1,6 @@
 //! Triangles of a body with what a picture needs to know of them.
 
-use crate::space::Point3;
+use crate::space::{Frame, Point3};
 use std::collections::BTreeMap;
 
 /// Triangles in space, mm; seen from outside each runs counter-clockwise.
@@ -19,6 +19,16 @@ pub struct Mesh {
 }
 
 impl Mesh {
+    /// Takes in another mesh that stands at `frame`.
+    pub fn join(&mut self, other: &Mesh, frame: &Frame) {
+        let (points, faces) = (self.positions.len() as u32, self.curved.len() as u32);
+        self.positions.extend(other.positions.iter().map(|p| frame.place(*p)));
+        self.triangles.extend(other.triangles.iter().map(|t| t.map(|i| i + points)));
+        self.normals.extend(other.normals.iter().map(|n| n.map(|d| frame.direct(d))));
+        self.faces.extend(other.faces.iter().map(|f| f + faces));
+        self.curved.extend(&other.curved);
+    }
+
     /// The corners of a triangle.
     pub fn corners(&self, triangle: &[u32; 3]) -> [Point3; 3] {
         triangle.map(|i| self.positions[i as usize])

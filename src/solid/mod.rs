@@ -33,6 +33,7 @@ pub use mesh::Mesh;
 
 use crate::piece::{Form, Piece, surface_mm2, volume_mm3};
 use crate::space::Point3;
+use std::sync::Arc;
 
 /// How far a mesh may lie from the true surface, mm, unless asked otherwise:
 /// finer than a layer of any home printer, and small files.
@@ -64,7 +65,7 @@ impl std::error::Error for SolidFault {}
 #[derive(Clone, Debug, PartialEq)]
 pub struct Body {
     /// Skin, within the chord that was asked for.
-    pub mesh: Mesh,
+    pub mesh: Arc<Mesh>,
     /// Volume, mm3, exact (from the outlines, not from the mesh).
     pub volume_mm3: f64,
     /// Surface, mm2, exact (from the outlines, not from the mesh).
@@ -153,6 +154,6 @@ pub fn build_body_within(piece: &Piece, chord_mm: f64) -> Result<Body, SolidFaul
         low,
         high,
         ways_through,
-        mesh,
+        mesh: Arc::new(mesh),
     })
 }

@@ -22,7 +22,7 @@ pub(super) fn piece(form: Form) -> Piece {
         hand: None,
         form,
         stock: Stock { shape: "flat bar".into(), size: vec![], material: "steel".into() },
-        place: Frame::default(),
+        places: vec![],
         notes: vec![],
         cautions: vec![],
     }
@@ -327,13 +327,13 @@ fn a_bad_size_is_a_fault_and_never_hangs() {
 fn the_gate_holds_back_a_torn_mesh() {
     let body = strip_body(strip(vec![flat(50.0)]));
     assert!(gate::check(&body.mesh, body.volume_mm3, 0).is_ok());
-    let mut torn = body.mesh.clone();
+    let mut torn = Mesh::clone(&body.mesh);
     torn.triangles.pop();
     assert!(gate::check(&torn, body.volume_mm3, 0).is_err());
-    let mut turned = body.mesh.clone();
+    let mut turned = Mesh::clone(&body.mesh);
     turned.triangles[0].swap(0, 1);
     assert!(gate::check(&turned, body.volume_mm3, 0).is_err());
-    let mut inside_out = body.mesh.clone();
+    let mut inside_out = Mesh::clone(&body.mesh);
     inside_out.triangles.iter_mut().for_each(|t| t.swap(0, 1));
     assert!(gate::check(&inside_out, body.volume_mm3, 0).is_err());
     assert!(gate::check(&body.mesh, body.volume_mm3 * 1.01, 0).is_err());

@@ -16,7 +16,7 @@ fn body(form: Form) -> Body {
         hand: None,
         form,
         stock: Stock { shape: "plate".into(), size: vec![], material: "steel".into() },
-        place: Frame::default(),
+        places: vec![],
         notes: vec![],
         cautions: vec![],
     })

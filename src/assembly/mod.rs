@@ -1,0 +1,232 @@
+//! Parts put together: where every body stands, whether the holes of
+//! neighbours lie in one line, and whether two bodies want the same space.
+//!
+//! ```text
+//!   piece in its body frame -> part (place of the template)
+//!                           -> vehicle (place of the job)
+//! ```
+//!
+//! A thing whose place nobody told stands loose beside the others and takes no
+//! part in the fit.
+
+mod bodies;
+mod clash;
+mod mate;
+
+#[cfg(test)]
+mod tests;
+
+pub use clash::{CLASH_MM, Clash, clashes};
+pub use mate::{MATE_MM, Mated, Misfit, mates};
+
+use crate::expr::Faint;
+use crate::flat::opposite_hand;
+use crate::geom::Bounds;
+use crate::piece::{Bolt, Drill, Hand, Piece, drills, far_end, mirrored};
+use crate::solid::{Body, Mesh};
+use crate::space::{Frame, Point3};
+use std::sync::Arc;
+
+/// A part with what stands in it and where it stands itself.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct PartStands {
+    /// Name of the part.
+    pub name: String,
+    /// Its pieces: indices into the job's pieces.
+    pub pieces: Vec<usize>,
+    /// How many are made.
+    pub made: u32,
+    /// Where they stand on the vehicle; as many as are told, `made` at most.
+    pub stands: Vec<Frame>,
+    /// Bolts of one part.
+    pub bolts: Vec<Bolt>,
+    /// What is there already round one part.
+    pub faint: Vec<Faint>,
+    /// Whether it is the mirror image of what the template draws.
+    pub mirrored: bool,
+}
+
+/// What a standing body is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// The piece with this index.
+    Piece(usize),
+    /// A bolt with its nut.
+    Bolt,
+    /// There already.
+    Faint,
+}
+
+/// One body where it stands.
+#[derive(Clone, Debug)]
+pub struct Stand {
+    /// `part/piece` with its number, or what the bolt or thing is called.
+    pub name: String,
+    /// Part that it belongs to; empty for a thing of the job.
+    pub part: String,
+    /// What it is.
+    pub kind: Kind,
+    /// Its skin.
+    pub mesh: Arc<Mesh>,
+    /// Where it stands.
+    pub frame: Frame,
+    /// Nobody told where it stands.
+    pub loose: bool,
+    /// Its holes, in its own frame.
+    pub drills: Vec<Drill>,
+    /// A bolt: diameter of its shank, and how long it is from under the head, mm.
+    pub shank: Option<(f64, f64)>,
+}
+
+/// Bodies that stand together.
+#[derive(Clone, Debug, Default)]
+pub struct Assembly {
+    /// The bodies.
+    pub stands: Vec<Stand>,
+}
+
+/// Free between things that stand loose, mm.
+const BESIDE_MM: f64 = 40.0;
+
+impl Stand {
+    /// The upright box round it, mm.
+    pub fn bounds(&self) -> Option<(Point3, Point3)> {
+        let first = self.frame.place(*self.mesh.positions.first()?);
+        Some(self.mesh.positions.iter().fold((first, first), |(l, h), p| {
+            let p = self.frame.place(*p);
+            (
+                Point3::new(l.x.min(p.x), l.y.min(p.y), l.z.min(p.z)),
+                Point3::new(h.x.max(p.x), h.y.max(p.y), h.z.max(p.z)),
+            )
+        }))
+    }
+}
+
+impl Assembly {
+    /// One part in its own frame. A piece without a body is left out; the person
+    /// is told of it where its body is made.
+    pub fn of_part(part: &PartStands, pieces: &[Piece], bodies: &[Option<Arc<Body>>]) -> Assembly {
+        let mut out = Assembly::default();
+        let alone = part.pieces.len() == 1;
+        for &i in &part.pieces {
+            let Some(body) = bodies.get(i).and_then(Option::as_ref) else { continue };
+            let piece = &pieces[i];
+            let each = (piece.copies / part.made.max(1)) as usize;
+            let drills = drills(piece);
+            let end = far_end(&if piece.hand == Some(Hand::Right) { opposite_hand(piece) } else { piece.clone() });
+            let usual = [Frame::default()];
+            let told: &[Frame] = if piece.places.is_empty() && alone && each == 1 { &usual } else { &piece.places };
+            for k in 0..each {
+                let place = told.get(k).map(|f| if part.mirrored { mirrored(f, &end) } else { *f });
+                out.stands.push(Stand {
+                    name: numbered(&piece.key(), k, each),
+                    part: part.name.clone(),
+                    kind: Kind::Piece(i),
+                    mesh: body.mesh.clone(),
+                    frame: place.unwrap_or_default(),
+                    loose: place.is_none(),
+                    drills: drills.clone(),
+                    shank: None,
+                });
+            }
+        }
+        let own = |f: &Frame, along: f64| {
+            let end = Frame::default().moved(Point3::new(along, 0.0, 0.0));
+            if part.mirrored { mirrored(f, &end) } else { *f }
+        };
+        for b in &part.bolts {
+            if let Some((mesh, length)) = bodies::bolt(b) {
+                out.stands.push(Stand {
+                    name: format!("{}, {}", part.name, b.name),
+                    part: part.name.clone(),
+                    kind: Kind::Bolt,
+                    mesh,
+                    frame: own(&b.place, 0.0),
+                    loose: false,
+                    drills: vec![],
+                    shank: Some((b.diameter.to_mm(), length)),
+                });
+            }
+        }
+        for f in &part.faint {
+            out.add_faint(&part.name, f, own(&f.place, f.size.x));
+        }
+        out.put_beside();
+        out
+    }
+
+    /// A whole job: parts where they stand, and what is there already.
+    pub fn of_job(parts: &[PartStands], pieces: &[Piece], bodies: &[Option<Arc<Body>>], faint: &[Faint]) -> Assembly {
+        let mut out = Assembly::default();
+        for f in faint {
+            out.add_faint("", f, f.place);
+        }
+        for part in parts {
+            let one = Assembly::of_part(part, pieces, bodies);
+            for k in 0..part.made as usize {
+                let place = part.stands.get(k);
+                for s in &one.stands {
+                    // What is there already round a part whose place is not known means nothing.
+                    if place.is_none() && s.kind == Kind::Faint {
+                        continue;
+                    }
+                    let at = place.copied().unwrap_or_default();
+                    let name = numbered(&s.name, k, part.made as usize);
+                    let loose = place.is_none() || s.loose;
+                    out.stands.push(Stand { name, frame: at.of(&s.frame), loose, ..s.clone() });
+                }
+            }
+        }
+        out.put_beside();
+        out
+    }
+
+    fn add_faint(&mut self, part: &str, f: &Faint, frame: Frame) {
+        if let Some(mesh) = bodies::faint(f) {
+            self.stands.push(Stand {
+                name: f.name.clone(),
+                part: part.to_string(),
+                kind: Kind::Faint,
+                mesh,
+                frame,
+                loose: false,
+                drills: vec![],
+                shank: None,
+            });
+        }
+    }
+
+    /// Loose bodies in a row to the right of what stands in its place.
+    fn put_beside(&mut self) {
+        let told = self.stands.iter().filter(|s| !s.loose).filter_map(Stand::bounds);
+        let right = told.map(|b| b.1.x).fold(f64::NEG_INFINITY, f64::max);
+        let mut x = if right.is_finite() { right + BESIDE_MM } else { 0.0 };
+        let mut y = 0.0;
+        let (mut widest, wide) = (0.0_f64, 1_200.0);
+        for s in self.stands.iter_mut().filter(|s| s.loose) {
+            let Some((low, high)) = s.bounds() else { continue };
+            if y > wide {
+                (x, y, widest) = (x + widest + BESIDE_MM, 0.0, 0.0);
+            }
+            s.frame = s.frame.moved(Point3::new(x - low.x, y - low.y, -low.z));
+            y += high.y - low.y + BESIDE_MM;
+            widest = widest.max(high.x - low.x);
+        }
+    }
+
+    /// Those that take part in the fit.
+    pub fn fitted(&self) -> impl Iterator<Item = &Stand> {
+        self.stands.iter().filter(|s| !s.loose && s.kind != Kind::Faint)
+    }
+
+    /// The box on the ground, mm, for a first look.
+    pub fn footprint(&self) -> Option<Bounds> {
+        let corners = self.stands.iter().filter_map(Stand::bounds).flat_map(|(l, h)| [l, h]);
+        Bounds::of(corners.map(|p| crate::geom::Point::new(p.x, p.y)))
+    }
+}
+
+/// A name with its number where there are several.
+fn numbered(name: &str, k: usize, of: usize) -> String {
+    if of > 1 { format!("{name} {}", k + 1) } else { name.to_string() }
+}
