@@ -21,7 +21,6 @@ pub use mate::{MATE_MM, Mated, Misfit, mates};
 
 use crate::expr::Faint;
 use crate::flat::opposite_hand;
-use crate::geom::Bounds;
 use crate::piece::{Bolt, Drill, Hand, Piece, drills, far_end, mirrored};
 use crate::solid::{Body, Mesh};
 use crate::space::{Frame, Point3};
@@ -70,8 +69,8 @@ pub struct Stand {
     pub mesh: Arc<Mesh>,
     /// Where it stands.
     pub frame: Frame,
-    /// Nobody told where it stands.
-    pub loose: bool,
+    /// Nobody told where it stands; loose things of one number stand together.
+    pub loose: Option<u32>,
     /// Its holes, in its own frame.
     pub drills: Vec<Drill>,
     /// A bolt: diameter of its shank, and how long it is from under the head, mm.
@@ -124,7 +123,7 @@ impl Assembly {
                     kind: Kind::Piece(i),
                     mesh: body.mesh.clone(),
                     frame: place.unwrap_or_default(),
-                    loose: place.is_none(),
+                    loose: place.is_none().then_some((out.stands.len()) as u32),
                     drills: drills.clone(),
                     shank: None,
                 });
@@ -142,7 +141,7 @@ impl Assembly {
                     kind: Kind::Bolt,
                     mesh,
                     frame: own(&b.place, 0.0),
-                    loose: false,
+                    loose: None,
                     drills: vec![],
                     shank: Some((b.diameter.to_mm(), length)),
                 });
@@ -161,18 +160,21 @@ impl Assembly {
         for f in faint {
             out.add_faint("", f, f.place);
         }
+        let mut group = 0;
         for part in parts {
             let one = Assembly::of_part(part, pieces, bodies);
             for k in 0..part.made as usize {
                 let place = part.stands.get(k);
+                group += 1;
                 for s in &one.stands {
-                    // What is there already round a part whose place is not known means nothing.
-                    if place.is_none() && s.kind == Kind::Faint {
+                    // The job's own things stand for those of its parts; round a part
+                    // whose place is not known they mean nothing.
+                    if s.kind == Kind::Faint && (place.is_none() || !faint.is_empty()) {
                         continue;
                     }
                     let at = place.copied().unwrap_or_default();
                     let name = numbered(&s.name, k, part.made as usize);
-                    let loose = place.is_none() || s.loose;
+                    let loose = (place.is_none() || s.loose.is_some()).then_some(group);
                     out.stands.push(Stand { name, frame: at.of(&s.frame), loose, ..s.clone() });
                 }
             }
@@ -189,26 +191,41 @@ impl Assembly {
                 kind: Kind::Faint,
                 mesh,
                 frame,
-                loose: false,
+                loose: None,
                 drills: vec![],
                 shank: None,
             });
         }
     }
 
-    /// Loose bodies in a row to the right of what stands in its place.
+    /// Loose groups in rows to the right of what stands in its place.
     fn put_beside(&mut self) {
-        let told = self.stands.iter().filter(|s| !s.loose).filter_map(Stand::bounds);
-        let right = told.map(|b| b.1.x).fold(f64::NEG_INFINITY, f64::max);
-        let mut x = if right.is_finite() { right + BESIDE_MM } else { 0.0 };
-        let mut y = 0.0;
-        let (mut widest, wide) = (0.0_f64, 1_200.0);
-        for s in self.stands.iter_mut().filter(|s| s.loose) {
-            let Some((low, high)) = s.bounds() else { continue };
-            if y > wide {
-                (x, y, widest) = (x + widest + BESIDE_MM, 0.0, 0.0);
+        let told: Vec<(Point3, Point3)> =
+            self.stands.iter().filter(|s| s.loose.is_none()).filter_map(Stand::bounds).collect();
+        let right = told.iter().map(|b| b.1.x).fold(f64::NEG_INFINITY, f64::max);
+        let front = told.iter().map(|b| b.0.y).fold(f64::INFINITY, f64::min);
+        let deep = told.iter().map(|b| b.1.y).fold(f64::NEG_INFINITY, f64::max) - front;
+        let (mut x, front) = if told.is_empty() { (0.0, 0.0) } else { (right + BESIDE_MM, front) };
+        let deep = if told.is_empty() { 600.0 } else { deep.max(200.0) };
+        let mut y = front;
+        let mut widest = 0.0_f64;
+        let mut groups: Vec<u32> = self.stands.iter().filter_map(|s| s.loose).collect();
+        groups.dedup();
+        for g in groups {
+            let mine = || self.stands.iter().filter(|s| s.loose == Some(g)).filter_map(Stand::bounds);
+            let Some((low, high)) = mine().reduce(|a, b| {
+                let least = Point3::new(a.0.x.min(b.0.x), a.0.y.min(b.0.y), a.0.z.min(b.0.z));
+                (least, Point3::new(a.1.x.max(b.1.x), a.1.y.max(b.1.y), a.1.z.max(b.1.z)))
+            }) else {
+                continue;
+            };
+            if y > front && y + high.y - low.y > front + deep {
+                (x, y, widest) = (x + widest + BESIDE_MM, front, 0.0);
             }
-            s.frame = s.frame.moved(Point3::new(x - low.x, y - low.y, -low.z));
+            let by = Point3::new(x - low.x, y - low.y, -low.z);
+            for s in self.stands.iter_mut().filter(|s| s.loose == Some(g)) {
+                s.frame = s.frame.moved(by);
+            }
             y += high.y - low.y + BESIDE_MM;
             widest = widest.max(high.x - low.x);
         }
@@ -216,13 +233,7 @@ impl Assembly {
 
     /// Those that take part in the fit.
     pub fn fitted(&self) -> impl Iterator<Item = &Stand> {
-        self.stands.iter().filter(|s| !s.loose && s.kind != Kind::Faint)
-    }
-
-    /// The box on the ground, mm, for a first look.
-    pub fn footprint(&self) -> Option<Bounds> {
-        let corners = self.stands.iter().filter_map(Stand::bounds).flat_map(|(l, h)| [l, h]);
-        Bounds::of(corners.map(|p| crate::geom::Point::new(p.x, p.y)))
+        self.stands.iter().filter(|s| s.loose.is_none() && s.kind != Kind::Faint)
     }
 }
 

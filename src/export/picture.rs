@@ -53,6 +53,13 @@ fn lay(shots: &[Shot]) -> Sheet {
     sheet
 }
 
+/// A crowded sheet gets finer lines: the measure that line widths hang on.
+fn measure(shots: &[Shot], sheet: &Sheet) -> f64 {
+    let strokes = shots.iter().map(|s| s.picture.strokes.len()).max().unwrap_or(0);
+    let finer = if strokes > 300 { 0.55 } else if strokes > 120 || shots.len() > 1 { 0.75 } else { 1.0 };
+    finer * sheet.width.max(sheet.height)
+}
+
 fn width_of(pen: Pen, long: f64) -> f64 {
     THICK * long * pen.line().width_mm() / 0.5
 }
@@ -66,7 +73,7 @@ fn dashes_of(pen: Pen, long: f64) -> Vec<f64> {
 /// in a row, in the order given; several are named.
 pub fn write_picture_svg(title: &str, shots: &[Shot]) -> String {
     let sheet = lay(shots);
-    let long = sheet.width.max(sheet.height);
+    let long = measure(shots, &sheet);
     let mut s = String::new();
     let (w, h) = (number(sheet.width), number(sheet.height));
     let _ = writeln!(
@@ -126,8 +133,8 @@ fn escaped(text: &str) -> String {
 /// A picture that is too large or empty.
 pub fn write_picture_png(shots: &[Shot], pixels: u32) -> Result<Vec<u8>, String> {
     let sheet = lay(shots);
-    let long = sheet.width.max(sheet.height);
-    let scale = f64::from(pixels) / long;
+    let long = measure(shots, &sheet);
+    let scale = f64::from(pixels) / sheet.width.max(sheet.height);
     let side = |v: f64| ((v * scale).ceil() as u32).max(1);
     let fault = || "the picture is too large".to_string();
     let mut map = Pixmap::new(side(sheet.width), side(sheet.height)).ok_or_else(fault)?;

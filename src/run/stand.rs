@@ -91,13 +91,13 @@ fn with_plain(parts: &[PartStands], pieces: &[Piece]) -> Vec<PartStands> {
 /// grey too.
 pub fn colour(kind: Kind, pieces: &[Piece]) -> ([u8; 3], &'static str) {
     match kind {
-        Kind::Bolt => ([120, 124, 130], "bolt steel"),
+        Kind::Bolt => ([140, 142, 146], "bolt steel"),
         Kind::Faint => ([150, 158, 168], "there already"),
         Kind::Piece(i) => match crate::handbook::material::find(&pieces[i].stock.material) {
-            Some(m) if m.name.starts_with("stainless") => ([196, 200, 196], m.name),
-            Some(m) if !m.is_steel() => ([208, 214, 222], m.name),
-            Some(m) if m.name != "mild steel" => ([124, 140, 152], m.name),
-            Some(m) => ([150, 160, 164], m.name),
+            Some(m) if m.name.starts_with("stainless") => ([214, 216, 210], m.name),
+            Some(m) if !m.is_steel() => ([224, 228, 236], m.name),
+            Some(m) if m.name != "mild steel" => ([160, 176, 188], m.name),
+            Some(m) => ([182, 190, 194], m.name),
             None => ([170, 160, 150], "unknown"),
         },
     }

@@ -36,7 +36,7 @@ pub fn shade(bodies: &[Standing], look: Look, view: &Bounds, pixels_per_mm: f64)
             let lit = normals.map(|n| {
                 let n = axes[0] * n.x + axes[1] * n.y + axes[2] * n.z;
                 let n = Point3::new(n.dot(right), n.dot(up), n.dot(towards));
-                0.42 + 0.58 * n.dot(light).max(0.0)
+                0.62 + 0.48 * n.dot(light).max(0.0)
             });
             let at =
                 corners.map(|c| Point::new((c.x - view.low.x) * pixels_per_mm, (view.high.y - c.y) * pixels_per_mm));
