@@ -79,11 +79,8 @@ pub(super) fn faint(f: &Faint) -> Option<Arc<Mesh>> {
     };
     let plate = mesh_of(Form::Plate(Plate { thickness: Length::mm(f.size.x), outline, holes: vec![] }))?;
     // The plate's thickness lies along x, its outline in y and z.
-    let frame = Frame {
-        origin: Point3::new(f.size.x, 0.0, 0.0),
-        x: Point3::new(0.0, 1.0, 0.0),
-        y: Point3::new(0.0, 0.0, 1.0),
-    };
+    let frame =
+        Frame { origin: Point3::new(f.size.x, 0.0, 0.0), x: Point3::new(0.0, 1.0, 0.0), y: Point3::new(0.0, 0.0, 1.0) };
     let mut out = Mesh::default();
     out.join(&plate, &frame);
     Some(Arc::new(out))

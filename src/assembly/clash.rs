@@ -75,10 +75,7 @@ fn shrunk(stand: &Stand) -> Option<Shrunk<'_>> {
         mesh.positions.iter().zip(&normals).map(|(p, n)| stand.frame.place(*p + drawn_in(n))).collect();
     let first = *points.first()?;
     let (low, high) = points.iter().fold((first, first), |(l, h), p| {
-        (
-            Point3::new(l.x.min(p.x), l.y.min(p.y), l.z.min(p.z)),
-            Point3::new(h.x.max(p.x), h.y.max(p.y), h.z.max(p.z)),
-        )
+        (Point3::new(l.x.min(p.x), l.y.min(p.y), l.z.min(p.z)), Point3::new(h.x.max(p.x), h.y.max(p.y), h.z.max(p.z)))
     });
     Some(Shrunk { stand, points, edges: edges.into_iter().collect(), low, high })
 }
@@ -118,9 +115,7 @@ fn meet(a: &Shrunk, b: &Shrunk) -> Option<Point3> {
         return None;
     }
     let room = (low, high);
-    pierced(a, b, room)
-        .or_else(|| pierced(b, a, room))
-        .or_else(|| inside(a, b, room).or_else(|| inside(b, a, room)))
+    pierced(a, b, room).or_else(|| pierced(b, a, room)).or_else(|| inside(a, b, room).or_else(|| inside(b, a, room)))
 }
 
 /// Whether the box round some points reaches into a room.
@@ -133,14 +128,8 @@ fn reaches(points: &[Point3], (low, high): (Point3, Point3)) -> bool {
 
 /// Where an edge of `a` goes through a triangle of `b`.
 fn pierced(a: &Shrunk, b: &Shrunk, room: (Point3, Point3)) -> Option<Point3> {
-    let triangles: Vec<[Point3; 3]> = b
-        .stand
-        .mesh
-        .triangles
-        .iter()
-        .map(|t| t.map(|i| b.points[i as usize]))
-        .filter(|t| reaches(t, room))
-        .collect();
+    let triangles: Vec<[Point3; 3]> =
+        b.stand.mesh.triangles.iter().map(|t| t.map(|i| b.points[i as usize])).filter(|t| reaches(t, room)).collect();
     let grid = Grid::new(&triangles, room);
     for e in &a.edges {
         let ends = e.map(|i| a.points[i as usize]);
@@ -194,9 +183,8 @@ impl Grid {
 
     fn range(&self, points: &[Point3]) -> (usize, usize) {
         let at = |v: f64| ((v - self.low) / self.step).clamp(0.0, (SLICES - 1) as f64) as usize;
-        let of = |pick: fn(f64, f64) -> f64, from: f64| {
-            points.iter().map(|p| coordinate(*p, self.axis)).fold(from, pick)
-        };
+        let of =
+            |pick: fn(f64, f64) -> f64, from: f64| points.iter().map(|p| coordinate(*p, self.axis)).fold(from, pick);
         (at(of(f64::min, f64::INFINITY)), at(of(f64::max, f64::NEG_INFINITY)))
     }
 
@@ -211,7 +199,8 @@ fn crossing([p, q]: [Point3; 2], t: &[Point3; 3]) -> Option<Point3> {
     let (d, e1, e2) = (q - p, t[1] - t[0], t[2] - t[0]);
     let h = d.cross(e2);
     let det = e1.dot(h);
-    if det.abs() < 1e-12 {
+    // Along the triangle's plane there is no crossing, only noise.
+    if det.abs() < 1e-9 * d.length() * e1.length() * e2.length() {
         return None;
     }
     let s = p - t[0];
@@ -242,18 +231,30 @@ fn inside(a: &Shrunk, b: &Shrunk, room: (Point3, Point3)) -> Option<Point3> {
             continue;
         }
         let from = a.points[i as usize];
-        // Askew, so that no edge is hit along its length.
-        let far = Point3::new(0.577_1, 0.577_9, 0.577_0) * 1e5 + from;
-        let hits = b
-            .stand
-            .mesh
-            .triangles
-            .iter()
-            .filter(|t| crossing([from, far], &t.map(|k| b.points[k as usize])).is_some())
-            .count();
-        if hits % 2 == 1 {
+        // A ray may graze an edge: two of three must agree.
+        let votes = RAYS.iter().filter(|ray| winds_round(b, from, **ray)).count();
+        if votes >= 2 {
             return Some(from);
         }
     }
     None
+}
+
+/// Three ways to look out of a body, askew so that no edge is hit along its length.
+const RAYS: [Point3; 3] =
+    [Point3::new(0.577_1, 0.581_9, 0.573_0), Point3::new(-0.213, 0.911, -0.352), Point3::new(0.418, -0.307, -0.855)];
+
+/// Whether more of the skin is left than entered on the way out: true inside, also
+/// where a body is made of shells that overlap.
+fn winds_round(b: &Shrunk, from: Point3, ray: Point3) -> bool {
+    let far = from + ray * 1e5;
+    let mut winding = 0;
+    for t in &b.stand.mesh.triangles {
+        let corners = t.map(|k| b.points[k as usize]);
+        if crossing([from, far], &corners).is_some() {
+            let out = (corners[1] - corners[0]).cross(corners[2] - corners[0]).dot(ray);
+            winding += if out > 0.0 { 1 } else { -1 };
+        }
+    }
+    winding != 0
 }

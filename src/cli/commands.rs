@@ -8,8 +8,8 @@ use crate::report::{
     values_json,
 };
 use crate::run::{Outcome, Request, TemplateReport, check_template, make};
-use crate::units::{Length, parse_length};
 use crate::source::{Disk, Files, kind_of_file, safe_name};
+use crate::units::{Length, parse_length};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 

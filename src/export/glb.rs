@@ -161,11 +161,9 @@ impl Buffers {
             "bufferView": p, "componentType": FLOAT, "count": places.len(), "type": "VEC3",
             "min": bound(f32::min, f32::INFINITY), "max": bound(f32::max, f32::NEG_INFINITY),
         }));
+        self.accessors.push(json!({ "bufferView": n, "componentType": FLOAT, "count": normals.len(), "type": "VEC3" }));
         self.accessors
-            .push(json!({ "bufferView": n, "componentType": FLOAT, "count": normals.len(), "type": "VEC3" }));
-        self.accessors.push(
-            json!({ "bufferView": i, "componentType": UNSIGNED_INT, "count": indices.len(), "type": "SCALAR" }),
-        );
+            .push(json!({ "bufferView": i, "componentType": UNSIGNED_INT, "count": indices.len(), "type": "SCALAR" }));
         let last = self.accessors.len() - 1;
         (json!({ "POSITION": last - 2, "NORMAL": last - 1 }), last)
     }
@@ -173,8 +171,7 @@ impl Buffers {
     fn part(&mut self, bytes: &[u8], target: u32) -> usize {
         let from = self.bytes.len();
         self.bytes.extend(bytes);
-        self.views
-            .push(json!({ "buffer": 0, "byteOffset": from, "byteLength": bytes.len(), "target": target }));
+        self.views.push(json!({ "buffer": 0, "byteOffset": from, "byteLength": bytes.len(), "target": target }));
         self.views.len() - 1
     }
 }

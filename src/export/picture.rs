@@ -1,6 +1,6 @@
 //! Pictures of bodies as SVG and as PNG.
 
-use crate::drawing::picture::{Picture, Pen, Raster, Stroke};
+use crate::drawing::picture::{Pen, Picture, Raster, Stroke};
 use crate::geom::{Bounds, Point};
 use std::fmt::Write;
 use tiny_skia::{Color, LineCap, LineJoin, Paint, PathBuilder, Pixmap, Stroke as Brush, StrokeDash, Transform};
@@ -56,7 +56,13 @@ fn lay(shots: &[Shot]) -> Sheet {
 /// A crowded sheet gets finer lines: the measure that line widths hang on.
 fn measure(shots: &[Shot], sheet: &Sheet) -> f64 {
     let strokes = shots.iter().map(|s| s.picture.strokes.len()).max().unwrap_or(0);
-    let finer = if strokes > 300 { 0.55 } else if strokes > 120 || shots.len() > 1 { 0.75 } else { 1.0 };
+    let finer = if strokes > 300 {
+        0.55
+    } else if strokes > 120 || shots.len() > 1 {
+        0.75
+    } else {
+        1.0
+    };
     finer * sheet.width.max(sheet.height)
 }
 

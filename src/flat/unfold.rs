@@ -372,7 +372,6 @@ fn letter_holes(laid: &Laid) -> (Vec<FlatHole>, Vec<Loop>) {
 mod tests {
     use super::*;
     use crate::piece::{BendTurn, End, Face, FaceHole, Measured, Profile, Stock, StripHole, WalkStep, build_steps};
-    use crate::space::Frame;
     use crate::units::Angle;
 
     fn piece(form: Form) -> Piece {

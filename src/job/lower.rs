@@ -263,7 +263,9 @@ impl Lower<'_> {
         if frames.len() > most as usize {
             let message = format!("{} places are given, {most} can be filled here", frames.len());
             let d = Diagnostic::error("too-many-places", message, self.file, list[list.len() - 1].span.clone());
-            self.out.push(d.help("a part has as many places as `make` says; a copy has one, in its own [[part.copy.place]]"));
+            self.out.push(
+                d.help("a part has as many places as `make` says; a copy has one, in its own [[part.copy.place]]"),
+            );
         }
         frames
     }

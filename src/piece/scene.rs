@@ -95,11 +95,7 @@ pub fn far_end(piece: &Piece) -> Frame {
 /// other end, so `end` is the [`far_end`] of the piece as it was.
 pub fn mirrored(place: &Frame, end: &Frame) -> Frame {
     let flip = |p: Point3| Point3::new(-p.x, p.y, p.z);
-    Frame {
-        origin: flip(place.place(end.origin)),
-        x: -flip(place.direct(end.x)),
-        y: flip(place.direct(end.y)),
-    }
+    Frame { origin: flip(place.place(end.origin)), x: -flip(place.direct(end.x)), y: flip(place.direct(end.y)) }
 }
 
 /// Every hole of a piece in space; the bore of a round tube counts as one.

@@ -157,7 +157,6 @@ mod tests {
     use super::*;
     use crate::geom;
     use crate::piece::{Bend, BendTurn, End, Flat, Hole, HoleShape, Stock, StripHole};
-    use crate::space::Frame;
     use crate::units::{Angle, Length};
 
     fn mm(v: f64) -> Length {

@@ -32,7 +32,8 @@ pub struct BodyLine {
 
 /// The table for the person.
 pub fn weights_table(lines: &[BodyLine], system: System) -> String {
-    let mut table = Table::new(&["what", ">made", ">mass of one", ">surface", "box x, y, z", "centre of gravity x, y, z"]);
+    let mut table =
+        Table::new(&["what", ">made", ">mass of one", ">surface", "box x, y, z", "centre of gravity x, y, z"]);
     let three = |p: Point3| [p.x, p.y, p.z].map(|v| show_length(Length::mm(v), system)).join(", ");
     for l in lines {
         let surface = match system {

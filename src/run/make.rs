@@ -56,7 +56,10 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
         add_bodies(worked, stood, &mut made.folder)?;
         solids = stood.bodies.iter().flatten().count();
         made.told.extend(stood.without.iter().map(|(key, why)| format!("no body of {key}: {why}")));
-        made.folder.add("weights.txt", format!("{}\n\n{CAUTIONS}\n", weights_text(worked, stood, system).trim_end()).into_bytes())?;
+        made.folder.add(
+            "weights.txt",
+            format!("{}\n\n{CAUTIONS}\n", weights_text(worked, stood, system).trim_end()).into_bytes(),
+        )?;
     }
     let listed = |text: String| format!("{}\n\n{CAUTIONS}\n", text.trim_end());
     made.folder.add("cut-plan.csv", plan_csv(plan).into_bytes())?;
@@ -69,7 +72,10 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     made.listed = vec![
         ("drilling-templates.pdf".into(), format!("{pages} pages, 1:1; print at actual size and measure both bars")),
         ("pieces/".into(), format!("{n} flat patterns (SVG); {solids} bodies (STL, GLB) with a picture each")),
-        ("parts/, assembly.*".into(), "each part and the whole job put together: picture (PNG, SVG), bodies (GLB)".into()),
+        (
+            "parts/, assembly.*".into(),
+            "each part and the whole job put together: picture (PNG, SVG), bodies (GLB)".into(),
+        ),
         ("cut-plan.txt, .csv".into(), "the saw list: which piece from which stock, with its marks".into()),
         ("flat-patterns.txt".into(), "developed lengths, bend lines, holes".into()),
         ("findings.txt".into(), "checks with their sources".into()),

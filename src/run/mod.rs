@@ -18,7 +18,7 @@ pub use load::{Loaded, Trouble, load, templates, templates_near};
 pub use make::{Made, make, whole_json};
 pub use measure::measuring_sheet;
 pub use new::{Start, new_folder, printer_test};
-pub use pictures::picture_of;
+pub use pictures::{body_files, picture_of};
 pub use plan::plan_cuts;
 pub use stand::{Stood, colour, stand_up};
 pub use work::{Worked, work_out};

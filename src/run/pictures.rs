@@ -1,8 +1,8 @@
 //! Meshes and pictures of every piece, every part and the whole job.
 
+use super::Worked;
 use super::stand::{Stood, colour};
 use super::work::file_name;
-use super::Worked;
 use crate::assembly::{Assembly, Kind, Stand};
 use crate::drawing::picture::{Look, Picture, Standing, best_corner, draw, shade};
 use crate::export::glb::{GlbMesh, GlbNode, write_glb};
@@ -37,12 +37,25 @@ pub(super) fn add_bodies(worked: &Worked, stood: &Stood, folder: &mut OutFolder)
         .filter(|(_, a)| !a.stands.is_empty())
         .map(|(p, a)| scene_files(&format!("parts/{}", safe_name(&p.name)), &p.name, &worked.pieces, a, false))
         .collect::<Result<_, String>>()?;
-    let job =
-        if stood.job.stands.is_empty() { vec![] } else { scene_files("assembly", "assembly", &worked.pieces, &stood.job, true)? };
+    let job = if stood.job.stands.is_empty() {
+        vec![]
+    } else {
+        scene_files("assembly", "assembly", &worked.pieces, &stood.job, true)?
+    };
     for (name, bytes) in pieces.into_iter().chain(parts).flatten().chain(job) {
         folder.add(&name, bytes)?;
     }
     Ok(())
+}
+
+/// How many bytes all meshes and pictures of a job come to; for the bench.
+///
+/// # Errors
+/// As the files themselves.
+pub fn body_files(worked: &Worked, stood: &Stood) -> Result<usize, String> {
+    let mut folder = OutFolder::default();
+    add_bodies(worked, stood, &mut folder)?;
+    Ok(folder.files().map(|(_, bytes)| bytes.len()).sum())
 }
 
 fn piece_files(pieces: &[Piece], i: usize, mesh: &Arc<Mesh>) -> Result<Vec<File>, String> {
@@ -81,7 +94,7 @@ fn scene_files(path: &str, name: &str, pieces: &[Piece], scene: &Assembly, shade
     let mut shots = vec![shot(look, picture)];
     let svg = write_picture_svg(name, &shots).into_bytes();
     if shaded {
-        shade_all(&bodies, &[look], &mut shots);
+        shade_all(&bodies, &[look], &mut shots, PIXELS);
     }
     Ok(vec![
         (format!("{path}.glb"), scene_glb(name, pieces, scene)?),
@@ -95,8 +108,8 @@ fn shot(look: Look, picture: Picture) -> Shot {
 }
 
 /// Lays a shaded picture under the lines of each view.
-fn shade_all(bodies: &[Standing], looks: &[Look], shots: &mut [Shot]) {
-    let scale = pixels_per_mm(shots, PIXELS);
+fn shade_all(bodies: &[Standing], looks: &[Look], shots: &mut [Shot], pixels: u32) {
+    let scale = pixels_per_mm(shots, pixels);
     for (s, look) in shots.iter_mut().zip(looks) {
         let Some(b) = s.picture.bounds() else { continue };
         let room = Point::new(1.0, 1.0) * (1.0 / scale);
@@ -150,7 +163,7 @@ pub fn picture_of(
         return Ok(write_picture_svg(of.unwrap_or("assembly"), &shots).into_bytes());
     }
     if shaded {
-        shade_all(&bodies, &looks, &mut shots);
+        shade_all(&bodies, &looks, &mut shots, 2 * PIXELS);
     }
     write_picture_png(&shots, 2 * PIXELS)
 }

@@ -5,8 +5,8 @@ use super::{Loaded, Worked};
 use crate::assembly::{Assembly, Kind, PartStands};
 use crate::checks::{Finding, Verdict, check_assembly};
 use crate::piece::Piece;
-use crate::solid::{Body, SolidFault, USUAL_CHORD_MM, build_body_within};
 use crate::report::BodyLine;
+use crate::solid::{Body, SolidFault, USUAL_CHORD_MM, build_body_within};
 use crate::space::Point3;
 use crate::units::{Length, System, show_length, show_mass};
 use rayon::prelude::*;
@@ -39,10 +39,7 @@ pub fn stand_up(loaded: &Loaded, worked: &mut Worked, chord: Option<Length>) -> 
         out.bodies.push(body.ok().map(Arc::new));
     }
     let parts = with_plain(&worked.parts, &worked.pieces);
-    out.parts = parts
-        .par_iter()
-        .map(|p| (p.clone(), Assembly::of_part(p, &worked.pieces, &out.bodies)))
-        .collect();
+    out.parts = parts.par_iter().map(|p| (p.clone(), Assembly::of_part(p, &worked.pieces, &out.bodies))).collect();
     out.job = Assembly::of_job(&parts, &worked.pieces, &out.bodies, &loaded.job.faint);
     let notes: Vec<Finding> = out
         .parts
@@ -76,12 +73,7 @@ fn with_plain(parts: &[PartStands], pieces: &[Piece]) -> Vec<PartStands> {
     let known: Vec<usize> = parts.iter().flat_map(|p| p.pieces.iter().copied()).collect();
     for (i, p) in pieces.iter().enumerate() {
         if !known.contains(&i) {
-            out.push(PartStands {
-                name: p.part.clone(),
-                pieces: vec![i],
-                made: p.copies,
-                ..PartStands::default()
-            });
+            out.push(PartStands { name: p.part.clone(), pieces: vec![i], made: p.copies, ..PartStands::default() });
         }
     }
     out

@@ -8,7 +8,9 @@ use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
 use crate::handbook;
 use crate::job::{Copy, Part};
-use crate::piece::{End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_pieces, build_scene, profile_of};
+use crate::piece::{
+    End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_pieces, build_scene, profile_of,
+};
 use crate::source::safe_name;
 use crate::template::{Answers, CheckOutcome, answer, outcomes};
 use crate::units::{Dim, show_quantity};

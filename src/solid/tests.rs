@@ -6,7 +6,6 @@ use crate::piece::{
     Bend, BendTurn, End, EndShape, Face, FaceHole, Flat, Hole, HoleShape, Plate, Profile, Section, Step, Stock, Strip,
     StripHole,
 };
-use crate::space::Frame;
 use crate::units::{Angle, Length};
 use std::f64::consts::PI;
 

@@ -249,7 +249,8 @@ const PIECE: &[Field] = &[
     field("section", Want::Table(SECTION), false, "a length of angle, tube, channel or bar"),
     field("stock", Want::Table(STOCK), true, "what it is cut from"),
     field("hole", Want::List(HOLE), false, "holes").rules(HOLE_RULES),
-    field("place", Want::List(PLACE), false, "where it stands in the part, in pictures and for the fit").rules(PLACE_RULES),
+    field("place", Want::List(PLACE), false, "where it stands in the part, in pictures and for the fit")
+        .rules(PLACE_RULES),
 ];
 
 const HARDWARE: &[Field] = &[
