@@ -6,7 +6,7 @@
 
 use super::{Assembly, Stand};
 use crate::space::Point3;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// Bodies that overlap by less are not told, mm.
 pub const CLASH_MM: f64 = 0.3;
@@ -31,6 +31,8 @@ struct Shrunk<'a> {
     stand: &'a Stand,
     points: Vec<Point3>,
     edges: Vec<[u32; 2]>,
+    /// One point of each of its shells.
+    shells: Vec<u32>,
     low: Point3,
     high: Point3,
 }
@@ -77,7 +79,26 @@ fn shrunk(stand: &Stand) -> Option<Shrunk<'_>> {
     let (low, high) = points.iter().fold((first, first), |(l, h), p| {
         (Point3::new(l.x.min(p.x), l.y.min(p.y), l.z.min(p.z)), Point3::new(h.x.max(p.x), h.y.max(p.y), h.z.max(p.z)))
     });
-    Some(Shrunk { stand, points, edges: edges.into_iter().collect(), low, high })
+    let edges: Vec<[u32; 2]> = edges.into_iter().collect();
+    let shells = shells(points.len(), &edges);
+    Some(Shrunk { stand, points, edges, shells, low, high })
+}
+
+/// The first point of each connected shell.
+fn shells(points: usize, edges: &[[u32; 2]]) -> Vec<u32> {
+    let mut up: Vec<u32> = (0..points as u32).collect();
+    fn root(up: &mut [u32], mut v: u32) -> u32 {
+        while up[v as usize] != v {
+            up[v as usize] = up[up[v as usize] as usize];
+            v = up[v as usize];
+        }
+        v
+    }
+    for [u, v] in edges {
+        let (a, b) = (root(&mut up, *u), root(&mut up, *v));
+        up[a.max(b) as usize] = a.min(b);
+    }
+    (0..points as u32).filter(|&v| up[v as usize] == v).collect()
 }
 
 /// The shift that moves a corner in by [`SKIN_MM`] from each of its planes, by
@@ -137,7 +158,9 @@ fn pierced(a: &Shrunk, b: &Shrunk, room: (Point3, Point3)) -> Option<Point3> {
             continue;
         }
         for i in grid.near(&ends) {
-            if let Some(at) = crossing(ends, &triangles[i]) {
+            if !apart(&ends, &triangles[i])
+                && let Some(at) = crossing(ends, &triangles[i])
+            {
                 return Some(at);
             }
         }
@@ -188,10 +211,21 @@ impl Grid {
         (at(of(f64::min, f64::INFINITY)), at(of(f64::max, f64::NEG_INFINITY)))
     }
 
-    fn near(&self, points: &[Point3]) -> BTreeSet<usize> {
+    /// Triangles in the slices of some points; one may come twice.
+    fn near(&self, points: &[Point3]) -> impl Iterator<Item = usize> {
         let (from, to) = self.range(points);
-        self.slices[from..=to].iter().flatten().copied().collect()
+        self.slices[from..=to].iter().flatten().copied()
     }
+}
+
+/// Whether the boxes of a segment and a triangle lie apart.
+fn apart(e: &[Point3; 2], t: &[Point3; 3]) -> bool {
+    let axis = |get: fn(&Point3) -> f64| {
+        let (p, q) = (get(&e[0]), get(&e[1]));
+        let (a, b, c) = (get(&t[0]), get(&t[1]), get(&t[2]));
+        p.max(q) < a.min(b).min(c) || p.min(q) > a.max(b).max(c)
+    };
+    axis(|p| p.x) || axis(|p| p.y) || axis(|p| p.z)
 }
 
 /// Where a segment goes through a triangle.
@@ -213,21 +247,8 @@ fn crossing([p, q]: [Point3; 2], t: &[Point3; 3]) -> Option<Point3> {
 
 /// A point of `a` inside `b`, where no skin is pierced: one body swallowed whole.
 fn inside(a: &Shrunk, b: &Shrunk, room: (Point3, Point3)) -> Option<Point3> {
-    // One point of each loose shell of `a` is enough; shells are few.
-    let mut shell: BTreeMap<u32, u32> = BTreeMap::new();
-    let root = |shell: &BTreeMap<u32, u32>, mut v: u32| {
-        while let Some(&up) = shell.get(&v).filter(|&&up| up != v) {
-            v = up;
-        }
-        v
-    };
-    for [u, v] in &a.edges {
-        let (ru, rv) = (root(&shell, *u), root(&shell, *v));
-        shell.insert(ru.max(rv), ru.min(rv));
-    }
-    let mut seen = BTreeSet::new();
-    for i in 0..a.points.len() as u32 {
-        if !seen.insert(root(&shell, i)) || !reaches(&[a.points[i as usize]], room) {
+    for &i in &a.shells {
+        if !reaches(&[a.points[i as usize]], room) {
             continue;
         }
         let from = a.points[i as usize];

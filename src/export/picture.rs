@@ -172,7 +172,39 @@ pub fn write_picture_png(shots: &[Shot], pixels: u32) -> Result<Vec<u8>, String>
             map.stroke_path(&path, &paint, &brush, Transform::identity(), None);
         }
     }
-    map.encode_png().map_err(|e| e.to_string())
+    png_bytes(&map).map_err(|e| e.to_string())
+}
+
+/// The pixels as PNG: line drawings in sixteen greys, coloured ones in full.
+fn png_bytes(map: &Pixmap) -> Result<Vec<u8>, png::EncodingError> {
+    let pixels = map.data();
+    let grey = pixels.chunks_exact(4).all(|p| p[0] == p[1] && p[1] == p[2]);
+    let mut out = vec![];
+    let mut encoder = png::Encoder::new(&mut out, map.width(), map.height());
+    encoder.set_compression(png::Compression::Fast);
+    let data: Vec<u8> = if grey {
+        encoder.set_color(png::ColorType::Grayscale);
+        encoder.set_depth(png::BitDepth::Four);
+        let row = 4 * map.width() as usize;
+        let four = |p: &[u8]| (u16::from(p[0]) * 15 + 127) / 255;
+        pixels
+            .chunks_exact(row)
+            .flat_map(|r| {
+                r.chunks(8).map(|two| {
+                    let low = if two.len() == 8 { four(&two[4..]) } else { 0 };
+                    (four(two) << 4 | low) as u8
+                })
+            })
+            .collect()
+    } else {
+        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_depth(png::BitDepth::Eight);
+        pixels.chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect()
+    };
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&data)?;
+    writer.finish()?;
+    Ok(out)
 }
 
 /// Copies the opaque pixels of a raster.

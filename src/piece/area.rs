@@ -16,6 +16,8 @@ use std::f64::consts::{PI, SQRT_2, TAU};
 /// two skins `angle * r * width` and `angle * (r + t) * width` and its two
 /// sides. A section: the line integral of its length round the profile, and
 /// both end faces. Holes take their opening off both faces and add their wall.
+/// # Source
+/// Theorems of Pappus and Guldin for the bends; the rest is derived here.
 /// # Holds for
 /// All forms exactly; copes and holes in round walls are integrated numerically
 /// to about 1e-4 of themselves.
@@ -112,6 +114,8 @@ fn end_face(s: &Section, end: End) -> f64 {
 /// On a cylinder of radius `R`, with the turn `u` about its axis and the way
 /// `v` along it, the branch's axis at the angle `a`: `out = R sin u`, and for
 /// each `u` the branch's ring covers a length `2 sqrt(r^2 - out^2) / sin a`.
+/// # Source
+/// Derived here.
 fn cope_face(main: f64, angle: f64, outer: f64, wall: f64) -> f64 {
     const STEPS: usize = 2_000;
     let chord = |r: f64, out: f64| libm::sqrt((r * r - out * out).max(0.0));

@@ -16,16 +16,18 @@ const BIT_MM: f64 = 0.03;
 
 /// A triangle that looks at the viewer.
 struct Cover {
-    body: usize,
     triangle: u32,
     corners: [Point3; 3],
 }
 
-/// All triangles that can hide something, sorted into cells of the picture.
-pub(super) struct Screen {
+/// The triangles of one body that can hide something, sorted into cells.
+struct Veil {
+    body: usize,
     covers: Vec<Cover>,
     cells: Vec<Vec<u32>>,
-    low: Point,
+    bounds: Bounds,
+    /// Nearest to the viewer.
+    nearest: f64,
     cell: f64,
     across: usize,
     up: usize,
@@ -33,43 +35,54 @@ pub(super) struct Screen {
     asked: RefCell<(u32, Vec<u32>)>,
 }
 
-impl Screen {
-    pub fn new(bodies: &[Standing], turned: &[Turned]) -> Screen {
+/// All that can hide something in a view.
+pub(super) struct Screen {
+    veils: Vec<Veil>,
+}
+
+impl Veil {
+    fn new(body: usize, standing: &Standing, turned: &Turned) -> Option<Veil> {
         let mut covers = vec![];
-        for (body, (standing, turned)) in bodies.iter().zip(turned).enumerate().filter(|(_, b)| !b.0.faint) {
-            for (i, t) in standing.mesh.triangles.iter().enumerate() {
-                let corners = turned.corners(t);
-                if (corners[1] - corners[0]).cross(corners[2] - corners[0]).z > 1e-12 {
-                    covers.push(Cover { body, triangle: i as u32, corners });
-                }
+        for (i, t) in standing.mesh.triangles.iter().enumerate() {
+            let corners = turned.corners(t);
+            if (corners[1] - corners[0]).cross(corners[2] - corners[0]).z > 1e-12 {
+                covers.push(Cover { triangle: i as u32, corners });
             }
         }
-        let all = Bounds::of(turned.iter().flat_map(|t| t.points.iter().map(|p| flat(*p))));
-        let all = all.unwrap_or(Bounds { low: Point::default(), high: Point::default() });
-        let area = (all.width() * all.height()).max(1e-6);
+        let bounds = Bounds::of(covers.iter().flat_map(|c| c.corners.map(flat)))?;
+        let nearest = covers.iter().flat_map(|c| c.corners).map(|p| p.z).fold(f64::NEG_INFINITY, f64::max);
+        let area = (bounds.width() * bounds.height()).max(1e-6);
         let wanted = libm::sqrt(area / (covers.len() as f64 + 1.0) * 2.0);
-        let cell = wanted.max(all.width().max(all.height()) / 400.0).max(1e-3);
-        let across = (all.width() / cell) as usize + 1;
-        let up = (all.height() / cell) as usize + 1;
+        let cell = wanted.max(bounds.width().max(bounds.height()) / 300.0).max(1e-3);
+        let across = (bounds.width() / cell) as usize + 1;
+        let up = (bounds.height() / cell) as usize + 1;
         let asked = RefCell::new((0, vec![0; covers.len()]));
-        let mut screen = Screen { covers, cells: vec![vec![]; across * up], low: all.low, cell, across, up, asked };
-        for i in 0..screen.covers.len() {
-            let c = screen.covers[i].corners.map(flat);
-            let b = Bounds::of(c).unwrap_or(all);
-            let (x0, y0) = screen.at(b.low);
-            let (x1, y1) = screen.at(b.high);
+        let cells = vec![vec![]; across * up];
+        let mut veil = Veil { body, covers, cells, bounds, nearest, cell, across, up, asked };
+        for i in 0..veil.covers.len() {
+            let b = Bounds::of(veil.covers[i].corners.map(flat)).unwrap_or(bounds);
+            let (x0, y0) = veil.at(b.low);
+            let (x1, y1) = veil.at(b.high);
             for y in y0..=y1 {
                 for x in x0..=x1 {
-                    screen.cells[y * across + x].push(i as u32);
+                    veil.cells[y * across + x].push(i as u32);
                 }
             }
         }
-        screen
+        Some(veil)
     }
 
     fn at(&self, p: Point) -> (usize, usize) {
         let index = |v: f64, n: usize| ((v / self.cell) as usize).min(n - 1);
-        (index((p.x - self.low.x).max(0.0), self.across), index((p.y - self.low.y).max(0.0), self.up))
+        let low = self.bounds.low;
+        (index((p.x - low.x).max(0.0), self.across), index((p.y - low.y).max(0.0), self.up))
+    }
+}
+
+impl Screen {
+    pub fn new(bodies: &[Standing], turned: &[Turned]) -> Screen {
+        let solid = bodies.iter().zip(turned).enumerate().filter(|(_, b)| !b.0.faint);
+        Screen { veils: solid.filter_map(|(body, (s, t))| Veil::new(body, s, t)).collect() }
     }
 
     /// The parts of an edge that are seen.
@@ -80,11 +93,20 @@ impl Screen {
             return vec![];
         }
         let mut hidden: Vec<(f64, f64)> = vec![];
-        self.along(a, b, |cover| {
-            if cover.body != body || !e.on.contains(&cover.triangle) {
-                hidden.extend(behind(e.from, e.to, &cover.corners));
+        let (low, high) = (Point::new(a.x.min(b.x), a.y.min(b.y)), Point::new(a.x.max(b.x), a.y.max(b.y)));
+        let deepest = e.from.z.min(e.to.z);
+        for veil in &self.veils {
+            let v = &veil.bounds;
+            let beside = low.x > v.high.x || high.x < v.low.x || low.y > v.high.y || high.y < v.low.y;
+            if beside || veil.nearest < deepest {
+                continue;
             }
-        });
+            veil.along(a, b, |cover| {
+                if veil.body != body || !e.on.contains(&cover.triangle) {
+                    hidden.extend(behind(e.from, e.to, &cover.corners));
+                }
+            });
+        }
         hidden.sort_by(|p, q| p.0.total_cmp(&q.0));
         let bit = BIT_MM / long;
         let at = |f: f64| a + (b - a) * f;
@@ -106,7 +128,9 @@ impl Screen {
         }
         out
     }
+}
 
+impl Veil {
     /// Each triangle near a line once.
     fn along(&self, a: Point, b: Point, mut each: impl FnMut(&Cover)) {
         let mut asked = self.asked.borrow_mut();
@@ -116,12 +140,14 @@ impl Screen {
         let (x0, x1) = (x0.min(x1), x0.max(x1));
         for x in x0..=x1 {
             // The line's heights inside this column.
-            let edge = |k: usize| self.low.x + k as f64 * self.cell;
+            let edge = |k: usize| self.bounds.low.x + k as f64 * self.cell;
             let height = |v: f64| {
                 let f = if (b.x - a.x).abs() < 1e-12 { 0.0 } else { ((v - a.x) / (b.x - a.x)).clamp(0.0, 1.0) };
                 a.y + (b.y - a.y) * f
             };
-            let (mut p, mut q) = (height(edge(x)), height(edge(x + 1)));
+            let (first, last) =
+                (if x == x0 { f64::NEG_INFINITY } else { edge(x) }, if x == x1 { f64::INFINITY } else { edge(x + 1) });
+            let (mut p, mut q) = (height(first), height(last));
             if (b.x - a.x).abs() < 1e-12 {
                 (p, q) = (a.y, b.y);
             }
