@@ -24,6 +24,7 @@ mod table;
 mod templates;
 mod tiles;
 mod views;
+mod vignette;
 mod words;
 mod wraps;
 

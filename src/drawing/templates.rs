@@ -5,9 +5,11 @@ use super::furniture::{self, MAP_STRIP_MM, STRIP_MM, drawing_area};
 use super::lettering::{self, SMALL_MM, USUAL_MM};
 use super::page::{Anchor, Item, Layer, Page, Text};
 use super::paper::{LONGEST_ROLL_MM, Paper, PaperSetup, PrinterCorrection};
+use super::picture::Picture;
 use super::shared;
 use super::table::{self, Flow};
 use super::tiles::{self, MOST_TILES, Tiling};
+use super::vignette::vignette;
 use super::words::PaperUnits;
 use crate::flat::FlatPattern;
 use crate::geom::{Bounds, Point};
@@ -42,6 +44,8 @@ pub struct JobHeader {
     pub drawer: Drawer,
     /// Stock that each piece is cut from, by `part/piece`.
     pub cut_from: BTreeMap<String, String>,
+    /// A picture of each finished piece, by `part/piece`, where its sheet has room.
+    pub pictures: BTreeMap<String, Picture>,
 }
 
 impl JobHeader {
@@ -56,6 +60,7 @@ impl JobHeader {
             long: Long::Tile,
             drawer: if units == PaperUnits::Inch { Drawer::Inch } else { Drawer::Metric },
             cut_from: BTreeMap::new(),
+            pictures: BTreeMap::new(),
         }
     }
 
@@ -108,7 +113,7 @@ pub fn draw_templates(pieces: &[FlatPattern], job: &JobHeader) -> Templates {
         }
     }
     let total = sheets.len();
-    let mut pages = vec![];
+    let (mut pages, mut pictured) = (vec![], vec![]);
     for (n, sheet) in sheets.iter().enumerate() {
         let shown: Vec<&FlatPattern> = sheet.pieces.iter().map(|i| &pieces[*i]).collect();
         let mut items = sheet.items.clone();
@@ -119,6 +124,16 @@ pub fn draw_templates(pieces: &[FlatPattern], job: &JobHeader) -> Templates {
         }
         items.extend(furniture::check_bars(sheet.setup, job.units, &correction_words(job.correction)));
         items.extend(furniture::title_block(sheet.setup, &shown, job, n + 1, total));
+        // On the first sheet of the piece that has room.
+        if let [one] = &shown[..]
+            && let Some(picture) = job.pictures.get(&one.key()).filter(|_| !pictured.contains(&sheet.pieces[0]))
+        {
+            let drawn = vignette(picture, &sheet.setup, &items);
+            if !drawn.is_empty() {
+                pictured.push(sheet.pieces[0]);
+            }
+            items.extend(drawn);
+        }
         pages.push(sheet.setup.page(items));
     }
     let marks = pieces

@@ -47,7 +47,10 @@ const MAGIC: u32 = 0x4654_6C67;
 const JSON_CHUNK: u32 = 0x4E4F_534A;
 const BIN_CHUNK: u32 = 0x004E_4942;
 
-/// The file. Nodes hang under one root, `name`, that turns millimetres with z
+/// Name of the root, which turns what stands under it into metres.
+const ROOT: &str = "millimetres, z up";
+
+/// The file: one scene, `name`. Nodes hang under one root that turns millimetres with z
 /// up into metres with y up. The same bodies give the same bytes.
 ///
 /// # Errors
@@ -74,10 +77,10 @@ pub fn write_glb(name: &str, meshes: &[GlbMesh], nodes: &[GlbNode]) -> Result<Ve
     let children: Vec<usize> = (1..=nodes.len()).collect();
     let half = libm::sqrt(0.5);
     let mut all = vec![json!({
-        "name": name, "children": children, "scale": [0.001, 0.001, 0.001], "rotation": [-half, 0.0, 0.0, half],
+        "name": ROOT, "children": children, "scale": [0.001, 0.001, 0.001], "rotation": [-half, 0.0, 0.0, half],
     })];
     all.extend(nodes.iter().map(|n| json!({ "name": n.name, "mesh": n.mesh, "matrix": matrix(&n.frame) })));
-    let root = if nodes.is_empty() { json!({ "name": name }) } else { all[0].clone() };
+    let root = if nodes.is_empty() { json!({ "name": ROOT }) } else { all[0].clone() };
     all[0] = root;
     let mut doc = json!({
         "asset": { "version": "2.0", "generator": "droprack" },

@@ -1,10 +1,11 @@
 //! Everything of a job as files.
 
 use super::Outcome;
-use super::pictures::add_bodies;
+use super::pictures::{add_bodies, piece_picture};
 use super::weights::{bodies_json, weights_text};
 use super::work::file_name;
 use crate::checks::Verdict;
+use crate::drawing::picture::Picture;
 use crate::drawing::{JobHeader, Long, Paper, PaperUnits, PrinterCorrection, draw_templates};
 use crate::export::pdf::write_pdf;
 use crate::export::svg::write_svg;
@@ -16,6 +17,7 @@ use crate::report::{
 };
 use crate::source::OutFolder;
 use crate::units::System;
+use rayon::prelude::*;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -135,8 +137,21 @@ fn header(outcome: &Outcome) -> JobHeader {
         long: if job.long_ends { Long::Ends } else { Long::Tile },
         drawer: if job.sizes == System::Inch { Drawer::Inch } else { Drawer::Metric },
         cut_from: cut_from(&outcome.plan),
+        pictures: piece_pictures(outcome),
         ..JobHeader::new(&job.name, units, &outcome.loaded.input_hash, paper)
     }
+}
+
+/// A picture of each piece that has a body.
+fn piece_pictures(outcome: &Outcome) -> BTreeMap<String, Picture> {
+    let Some(stood) = &outcome.stood else { return BTreeMap::new() };
+    outcome
+        .worked
+        .pieces
+        .par_iter()
+        .zip(&stood.bodies)
+        .filter_map(|(p, b)| Some((p.key(), piece_picture(b.as_ref()?))))
+        .collect()
 }
 
 /// The stock of each piece, by `part/piece`: ids in the order of the plan.

@@ -10,7 +10,7 @@ use crate::export::picture::{Shot, pixels_per_mm, write_picture_png, write_pictu
 use crate::export::stl::write_stl;
 use crate::geom::{Bounds, Point};
 use crate::piece::Piece;
-use crate::solid::Mesh;
+use crate::solid::{Body, Mesh};
 use crate::source::{OutFolder, safe_name};
 use crate::space::Frame;
 use rayon::prelude::*;
@@ -73,6 +73,11 @@ fn piece_files(pieces: &[Piece], i: usize, mesh: &Arc<Mesh>) -> Result<Vec<File>
         (format!("{name}-view.svg"), write_picture_svg(&key, &shots).into_bytes()),
         (format!("{name}.png"), write_picture_png(&shots, PIXELS)?),
     ])
+}
+
+/// The corner view of one piece in its own frame.
+pub(super) fn piece_picture(body: &Body) -> Picture {
+    best_corner(&[Standing { mesh: &body.mesh, frame: Frame::default(), faint: false, colour: [0; 3] }]).1
 }
 
 /// As the drawing room wants them.
