@@ -14,7 +14,8 @@ use super::words::PaperUnits;
 use crate::flat::FlatPattern;
 use crate::geom::{Bounds, Point};
 use crate::handbook::drills::Drawer;
-use std::collections::BTreeMap;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is drawn of a piece that is longer than the paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -105,20 +106,25 @@ pub(super) const UNDER_MM: f64 = 3.0;
 /// The drilling templates of all pieces, in the given order, numbered through.
 /// Small pieces share a sheet.
 pub fn draw_templates(pieces: &[FlatPattern], job: &JobHeader) -> Templates {
-    let mut sheets = vec![];
-    for group in shared::groups(pieces, job, job.setup(false)) {
+    let groups = shared::groups(pieces, job, job.setup(false));
+    let one_group = |group: &Vec<usize>| {
+        let mut sheets = vec![];
         match group[..] {
             [one] => draw_piece(&mut sheets, one, &pieces[one], job),
-            _ => sheets.push(shared::sheet(&group, pieces, job, job.setup(false))),
+            _ => sheets.push(shared::sheet(group, pieces, job, job.setup(false))),
         }
-    }
+        sheets
+    };
+    let sheets: Vec<Sheet> = groups.par_iter().map(one_group).collect::<Vec<_>>().into_iter().flatten().collect();
+    let first: BTreeMap<&[usize], usize> =
+        sheets.iter().enumerate().rev().filter(|(_, s)| s.cautions).map(|(i, s)| (&s.pieces[..], i)).collect();
     let total = sheets.len();
-    let (mut pages, mut pictured) = (vec![], vec![]);
+    let (mut pages, mut pictured) = (vec![], BTreeSet::new());
     for (n, sheet) in sheets.iter().enumerate() {
         let shown: Vec<&FlatPattern> = sheet.pieces.iter().map(|i| &pieces[*i]).collect();
         let mut items = sheet.items.clone();
         let warns = shown.iter().any(|p| !p.cautions.is_empty());
-        let elsewhere = sheets.iter().position(|s| s.cautions && s.pieces == sheet.pieces);
+        let elsewhere = first.get(&sheet.pieces[..]).copied();
         if let (false, true, Some(at)) = (sheet.cautions, warns, elsewhere) {
             items.push(caution_pointer(sheet.setup, at + 1));
         }
@@ -130,20 +136,22 @@ pub fn draw_templates(pieces: &[FlatPattern], job: &JobHeader) -> Templates {
         {
             let drawn = vignette(picture, &sheet.setup, &items);
             if !drawn.is_empty() {
-                pictured.push(sheet.pieces[0]);
+                pictured.insert(sheet.pieces[0]);
             }
             items.extend(drawn);
         }
         pages.push(sheet.setup.page(items));
     }
-    let marks = pieces
-        .iter()
-        .enumerate()
-        .filter_map(|(i, p)| {
-            let page = sheets.iter().position(|s| s.pieces.contains(&i))?;
-            Some(Bookmark { part: p.part.clone(), piece: p.piece.clone(), page })
-        })
-        .collect();
+    let mut begins: BTreeMap<usize, usize> = BTreeMap::new();
+    for (page, s) in sheets.iter().enumerate() {
+        s.pieces.iter().for_each(|i| {
+            begins.entry(*i).or_insert(page);
+        });
+    }
+    let mark = |(i, p): (usize, &FlatPattern)| {
+        Some(Bookmark { part: p.part.clone(), piece: p.piece.clone(), page: *begins.get(&i)? })
+    };
+    let marks = pieces.iter().enumerate().filter_map(mark).collect();
     Templates { pages, marks }
 }
 
