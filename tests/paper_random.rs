@@ -16,7 +16,6 @@ use droprack::piece::{
     Bend, BendTurn, End, EndShape, Face, FaceHole, Flat, Form, Hole, HoleShape, Piece, Plate, Section, Step, Stock,
     Strip, StripHole, profile_of,
 };
-use droprack::space::Frame;
 use droprack::units::{Angle, Length};
 use lopdf::Document;
 use readback::{Path, paths};

@@ -144,7 +144,7 @@ fn twenty_five_planted_misfits_are_found() {
     let mut found = 0;
     for i in 0..15 {
         // From just over the limit to half a hole, in all directions.
-        let (off, turn) = (0.011 + spread(i, 0.0, 1.0).powi(3) * 3.0, spread(i, 0.0, 6.28));
+        let (off, turn) = (0.011 + spread(i, 0.0, 1.0).powi(3) * 3.0, spread(i, 0.0, 6.0));
         let a = bolted(off * libm::cos(turn), off * libm::sin(turn), round(9.0));
         let m = mates(&a);
         let told = |m: &Misfit| matches!(m, Misfit::OffLine { off_mm, .. } if (off_mm - off).abs() < 1e-9);
@@ -175,6 +175,11 @@ fn twenty_five_planted_misfits_are_found() {
     assert!(matches!(mates(&astray).misfits[..], [(_, Misfit::NoHole { .. })]));
     found += 1;
     assert_eq!(found, 25);
+}
+
+fn block(side: f64) -> Form {
+    let outline = geom::rectangle(Point::default(), side, side, 0.0);
+    Form::Plate(Plate { thickness: mm(side), outline, holes: vec![] })
 }
 
 #[test]
@@ -228,10 +233,6 @@ fn twenty_five_planted_clashes_are_found_and_named() {
         must("sleeve too wide", a, "piece 0", "piece 1");
     }
     // Swallowed whole: no skin meets another.
-    let block = |side: f64| {
-        let outline = geom::rectangle(Point::default(), side, side, 0.0);
-        Form::Plate(Plate { thickness: mm(side), outline, holes: vec![] })
-    };
     must(
         "swallowed",
         stand(vec![(block(60.0), at(0.0, 0.0, 0.0)), (block(10.0), at(20.0, 20.0, -20.0))], vec![]),

@@ -154,14 +154,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let parts: Vec<Part> = obj.list("part").iter().filter_map(|p| lower.part(p)).collect();
     let cuts = obj.list("cut").iter().filter_map(|c| lower.cut(c)).collect();
     let blanks = obj.list("blank").iter().filter_map(|b| lower.blank(b)).collect();
-    let faint = obj
-        .list("faint")
-        .iter()
-        .flat_map(|f| {
-            let places = measured.frames(f, lower.out);
-            if places.is_empty() { vec![] } else { Faint::read(f, places, &measured, lower.out) }
-        })
-        .collect();
+    let faint = lower.faint(&obj);
     let reworks = rework::reworks(&obj, &measured, lower.out);
     let printer = obj.obj("printer").and_then(|p| rework::printer(p, &measured, units, lower.out));
     let cutter_kerf = measured.field(&obj, "cutter_kerf", lower.out).map_or(Length::ZERO, Length::mm);
@@ -254,6 +247,18 @@ impl Lower<'_> {
             places,
             span: obj.span.clone(),
         })
+    }
+
+    /// What is there already on the vehicle.
+    fn faint(&mut self, obj: &Obj) -> Vec<Faint> {
+        let mut out = vec![];
+        for f in obj.list("faint") {
+            let places = self.measured.frames(f, self.out);
+            if !places.is_empty() {
+                out.extend(Faint::read(f, places, self.measured, self.out));
+            }
+        }
+        out
     }
 
     /// Where a part stands; no more places than are made.

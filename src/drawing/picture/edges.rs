@@ -57,9 +57,7 @@ pub(super) fn shown(body: &Standing, turned: &Turned) -> Vec<Shown> {
             continue;
         }
         let same_face = mesh.faces[s as usize] == mesh.faces[t as usize];
-        let pen = if !same_face && is_sharp(body, a, b, on) {
-            Pen::Edge
-        } else if seen(s) != seen(t) {
+        let pen = if seen(s) != seen(t) || (!same_face && is_sharp(body, a, b, on)) {
             Pen::Edge
         } else if !same_face && is_tangent(body, on) && long_enough(body, a, b) && !body.faint {
             Pen::Tangent
