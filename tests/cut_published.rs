@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used)] // in a test a panic is the right end
 
-use droprack::cut::{BarDemand, BarPlan, BarRules, BarStock, Effort, EndCut, Nm, plan_bars};
+use droprack::cut::{BarDemand, BarPlan, BarRules, BarStock, Effort, Nm, plan_bars};
 use std::path::Path;
 
 /// One unit of the data files (a millimetre in the workshop sets).
@@ -13,6 +13,7 @@ const UNIT: i64 = 1_000_000;
 #[derive(Default)]
 struct Instance {
     name: String,
+    set: String,
     optimum: i64,
     least_waste: Option<i64>,
     kerf: i64,
@@ -35,6 +36,7 @@ fn read(text: &str) -> Vec<Instance> {
         }
         let Some(now) = all.last_mut() else { continue };
         match words[..] {
+            ["set", name] => now.set = name.to_string(),
             ["opt", n] => now.optimum = number(n),
             ["optwaste", n] => now.least_waste = Some(number(n) * UNIT),
             ["kerf", n] => now.kerf = number(n) * UNIT,
@@ -44,16 +46,13 @@ fn read(text: &str) -> Vec<Instance> {
                 length: Nm(number(length) * UNIT),
                 price: number(price),
                 count: count.parse().ok(),
-                left_raw: false,
-                right_raw: false,
+                ..BarStock::default()
             }),
-            ["piece", length, count] => now.demands.push(BarDemand {
-                key: format!("P{}", now.demands.len()),
-                length: Nm(number(length) * UNIT),
-                count: number(count) as u32,
-                left: EndCut::SQUARE,
-                right: EndCut::SQUARE,
-            }),
+            ["piece", length, count] => now.demands.push(BarDemand::square(
+                &format!("P{}", now.demands.len()),
+                Nm(number(length) * UNIT),
+                number(count) as u32,
+            )),
             _ => {}
         }
     }
@@ -72,32 +71,34 @@ fn instances() -> Vec<Instance> {
 }
 
 fn plan(instance: &Instance, effort: Effort) -> BarPlan {
-    let rules = BarRules { kerf: Nm(instance.kerf), trim: Nm::ZERO, keep: Nm(instance.keep) };
+    let rules = BarRules { kerf: Nm(instance.kerf), trim: Nm::ZERO, keep: Nm(instance.keep), value: 0 };
     plan_bars(&instance.demands, &instance.stock, &rules, effort)
 }
 
+/// Sets that only the bench solves: together they take most of the time.
+const LONG_SETS: [&str; 3] = ["Hard28", "Scholl_3", "Falkenauer_T"];
+
 #[test]
-fn published_bars_never_contradict_the_known_optimum() {
-    let (mut money_closed, mut waste_closed, mut total) = (0, 0, 0);
+fn published_bars_are_proved_at_the_known_optimum() {
+    let (mut total, mut wastes) = (0, 0);
     for instance in instances() {
-        let plan = plan(&instance, Effort::USUAL);
-        let [uncut, money, waste] = plan.stages;
+        if LONG_SETS.contains(&instance.set.as_str()) {
+            continue;
+        }
+        let plan = plan(&instance, Effort::NORMAL);
+        let [uncut, money, waste, ..] = plan.stages[..] else { panic!("too few aims") };
         total += 1;
         assert_eq!(uncut.value, 0, "{}: everything can be bought", instance.name);
-        assert!(money.value >= instance.optimum, "{}", instance.name);
-        assert!(money.bound <= instance.optimum, "{}", instance.name);
-        money_closed += usize::from(money.proved);
-        if let Some(least) = instance.least_waste
-            && money.value == instance.optimum
-        {
-            assert!(waste.value >= least, "{}", instance.name);
-            assert!(waste.bound <= least, "{}", instance.name);
-            waste_closed += usize::from(waste.proved);
+        assert!(money.proved, "{}: money", instance.name);
+        assert_eq!(money.value, instance.optimum, "{}", instance.name);
+        if instance.set.starts_with("shop") {
+            assert!(plan.proved, "{}: waste {waste:?}", instance.name);
+        }
+        if let Some(least) = instance.least_waste {
+            wastes += 1;
+            assert_eq!(waste.value, least, "{}", instance.name);
         }
     }
-    // Measured; these numbers may only rise.
-    println!("money {money_closed}, waste {waste_closed} of {total}");
-    assert_eq!(total, 19, "the instances are all read");
-    assert!(money_closed >= 14, "money is proved on {money_closed} only");
-    assert!(waste_closed >= 7, "waste is proved on {waste_closed} only");
+    // These numbers may only rise.
+    assert_eq!((total, wastes), (101, 51), "the instances are all read");
 }

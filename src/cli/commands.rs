@@ -3,6 +3,7 @@
 use super::tell::{diagnostics_json, run_json, tell, trouble};
 use super::{Command, DONE, FAILED, JobArguments, LOOK, learn, note, say};
 use crate::checks::Verdict;
+use crate::cut::Effort;
 use crate::report::{
     BreakLine, CAUTIONS, check_text, findings_json, flat_text, flats_json, plan_json, plan_text, template_check_text,
     values_json,
@@ -16,11 +17,11 @@ use std::path::{Path, PathBuf};
 pub(super) fn run(command: Command) -> u8 {
     match command {
         Command::New(arguments) => super::new::new(&arguments),
-        Command::Make { job, out, chord } => make_all(&job, out, chord.as_deref()),
+        Command::Make { job, out, chord, effort } => make_all(&job, out, chord.as_deref(), effort.effort()),
         Command::Picture(arguments) => super::picture::picture(&arguments),
         Command::Check { job } => check(&job),
         Command::Flat { job } => flat(&job),
-        Command::Cut { job } => cut(&job),
+        Command::Cut { job, effort } => cut(&job, effort.effort()),
         Command::Parts { name, json } => learn::parts(name.as_deref(), json),
         Command::Explain { topic, json } => learn::manual(topic.as_deref(), json),
         Command::PrinterTest { file, letter } => printer_test(&file, letter),
@@ -29,8 +30,12 @@ pub(super) fn run(command: Command) -> u8 {
 }
 
 pub(super) fn outcome(job: &JobArguments) -> Result<Outcome, u8> {
+    outcome_with(job, Effort::NORMAL)
+}
+
+fn outcome_with(job: &JobArguments, effort: Effort) -> Result<Outcome, u8> {
     let request = Request { job: job.job.clone(), bin: job.bin.clone() };
-    match crate::run::run(&Disk, &request) {
+    match crate::run::run_with(&Disk, &request, effort) {
         Ok(o) => {
             tell(&o.loaded.notes, o.loaded.sources.shown());
             tell(&o.worked.notes, o.loaded.sources.shown());
@@ -54,7 +59,7 @@ fn usual_out(job: &Path) -> PathBuf {
     Path::new("output").join(safe_name(&name))
 }
 
-fn make_all(job: &JobArguments, out: Option<PathBuf>, chord: Option<&str>) -> u8 {
+fn make_all(job: &JobArguments, out: Option<PathBuf>, chord: Option<&str>, effort: Effort) -> u8 {
     let chord = match chord.map(chord_of).transpose() {
         Ok(c) => c,
         Err(e) => {
@@ -62,7 +67,7 @@ fn make_all(job: &JobArguments, out: Option<PathBuf>, chord: Option<&str>) -> u8
             return FAILED;
         }
     };
-    let o = match outcome(job) {
+    let o = match outcome_with(job, effort) {
         Ok(o) => o.standing(chord),
         Err(code) => return code,
     };
@@ -191,8 +196,8 @@ fn flat(job: &JobArguments) -> u8 {
     DONE
 }
 
-fn cut(job: &JobArguments) -> u8 {
-    let o = match outcome(job) {
+fn cut(job: &JobArguments, effort: Effort) -> u8 {
+    let o = match outcome_with(job, effort) {
         Ok(o) => o,
         Err(code) => return code,
     };

@@ -6,6 +6,7 @@ mod new;
 mod picture;
 mod tell;
 
+use crate::cut::Effort;
 use clap::{Parser, Subcommand};
 use std::io::Write;
 use std::path::PathBuf;
@@ -77,6 +78,27 @@ enum Side {
     Left,
 }
 
+/// Patience for the cut plan, in work and never in seconds.
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum Patience {
+    /// A glance
+    Quick,
+    /// Enough to prove a home job
+    Normal,
+    /// For a large order: some minutes
+    Long,
+}
+
+impl Patience {
+    fn effort(self) -> Effort {
+        match self {
+            Patience::Quick => Effort::QUICK,
+            Patience::Normal => Effort::NORMAL,
+            Patience::Long => Effort::LONG,
+        }
+    }
+}
+
 #[derive(Clone, Copy, clap::ValueEnum)]
 enum FileKind {
     Job,
@@ -98,6 +120,9 @@ enum Command {
         /// How far a mesh may lie from the true surface; usually 0.1 mm
         #[arg(long, value_name = "LENGTH")]
         chord: Option<String>,
+        /// How long the cut plan may be searched and proved
+        #[arg(long, value_enum, default_value = "normal")]
+        effort: Patience,
     },
     /// The checks only; of a template file: whether it works at the corners of its ranges
     Check {
@@ -115,6 +140,9 @@ enum Command {
     Cut {
         #[command(flatten)]
         job: JobArguments,
+        /// How long the plan may be searched and proved
+        #[arg(long, value_enum, default_value = "normal")]
+        effort: Patience,
     },
     /// The templates, and the questions that one of them asks
     Parts {

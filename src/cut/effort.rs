@@ -11,10 +11,16 @@ pub struct Effort {
 impl Effort {
     /// For a picture that follows the typing: some hundredths of a second.
     pub const QUICK: Effort = Effort { steps: 2_000_000 };
-    /// For a cut plan: enough to prove a usual home job.
-    pub const USUAL: Effort = Effort { steps: 40_000_000 };
-    /// For a large order: some tens of seconds.
-    pub const THOROUGH: Effort = Effort { steps: 1_000_000_000 };
+    /// For a cut plan: a home job is proved long before this ends; the hardest
+    /// published ones end within some seconds.
+    pub const NORMAL: Effort = Effort { steps: 240_000_000 };
+    /// For a large order: some minutes.
+    pub const LONG: Effort = Effort { steps: 5_000_000_000 };
+
+    /// The same patience for plates, whose steps take longer.
+    pub const fn for_plates(self) -> Effort {
+        Effort { steps: self.steps / 6 }
+    }
 }
 
 /// Steps left in a running search.
@@ -34,6 +40,11 @@ impl Budget {
     pub(crate) fn spend(&mut self, steps: u64) -> bool {
         self.left = self.left.saturating_sub(steps);
         self.left > 0
+    }
+
+    /// Steps that are left.
+    pub(crate) fn left(&self) -> u64 {
+        self.left
     }
 
     /// A share of at most `steps` taken out of this budget.

@@ -13,7 +13,8 @@ mod nm;
 mod plates;
 
 pub use bars::{
-    BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, EndCut, MAX_PIECES, Stage, Uncut, UncutReason, plan_bars,
+    BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, CLAMPABLE, EndCut, MAX_PIECES, Mitre, Stage, Turned, Turns,
+    Uncut, UncutReason, plan_bars,
 };
 pub use effort::Effort;
 pub use nm::{MAX_LENGTH, Nm};

@@ -3,7 +3,7 @@
 
 use super::plan::{CutPlan, Demand};
 use crate::checks::Finding;
-use crate::cut::{Nm, Stage, Uncut, UncutReason};
+use crate::cut::{Nm, Stage, Turned, Uncut, UncutReason};
 use crate::expr::Value as FormulaValue;
 use crate::flat::{FlatHole, FlatPattern};
 use crate::geom::{Loop, Point, Turn};
@@ -163,8 +163,22 @@ fn money(price: i64) -> Value {
 
 /// Planner's units to the contract's: nm to mm, 1e-6 mm2 to mm2, money.
 fn stage_json(s: &Stage, steel: f64) -> Value {
-    let unit = if s.name == "money" { 1e-4 } else { steel };
+    let unit = match s.name {
+        "money" | "net" => 1e-4,
+        "items" | "settings" => 1.0,
+        _ => steel,
+    };
     json!({ "name": s.name, "value": num(s.value as f64 * unit), "bound": num(s.bound as f64 * unit), "proved": s.proved })
+}
+
+/// How a piece lies in the bar, in words; empty as it is drawn.
+pub(super) fn turned(turned: Turned) -> &'static str {
+    match turned {
+        Turned::Not => "",
+        Turned::Flat => "end for end",
+        Turned::Over => "end for end, upside down",
+        Turned::Roll => "half a turn about its length",
+    }
 }
 
 /// Why a piece stays uncut, in words.
@@ -221,7 +235,9 @@ fn bar_group_json(g: &super::plan::BarGroup) -> Value {
                     json!({
                         "part": d.part, "piece": d.piece, "copy": c.copy, "length_mm": num(d.length_mm),
                         "from_mm": mm(c.from), "to_mm": mm(c.to),
-                        "left_end_deg": num(d.left_deg), "right_end_deg": num(d.right_deg), "across": d.across, "hand": d.hand,
+                        "left_end_deg": num(c.left.angle_deg), "right_end_deg": num(c.right.angle_deg),
+                        "across": d.across, "hand": d.hand,
+                        "turned": turned(c.turned), "shared_cut": c.shared,
                     })
                 })
                 .collect();
@@ -230,13 +246,14 @@ fn bar_group_json(g: &super::plan::BarGroup) -> Value {
                 "stock": b.id, "size": show_size(&g.stock.size), "bought": b.bought, "length_mm": num(length),
                 "price": money(b.price), "cuts": cuts,
                 "remainder_mm": num(b.remainder.to_mm() + if b.kept { b.far_trim.to_mm() } else { 0.0 }), "kept": b.kept,
+                "doubt_mm": mm(b.doubt), "short_hold": b.short_hold,
             })
         })
         .collect();
     json!({
         "shape": g.stock.shape, "size": show_size(&g.stock.size), "material": g.stock.material,
         "proved": g.plan.proved,
-        "stages": g.plan.stages.iter().map(|s| stage_json(s, 1e-6)).collect::<Vec<_>>(),
+        "stages": g.plan.stages.iter().map(|s| stage_json(s, if s.name == "uncut" { 1.0 } else { 1e-6 })).collect::<Vec<_>>(),
         "bars": bars, "uncut": uncut_json(&g.plan.uncut, &g.demands),
     })
 }

@@ -1,10 +1,10 @@
 //! What commands print: flat patterns, findings, the saw list, templates.
 
-use super::json::why;
+use super::json::{turned, why};
 use super::plan::{BarGroup, CutPlan, Demand, SheetGroup};
 use super::tables::Table;
 use crate::checks::{Finding, Verdict};
-use crate::cut::{BarUse, Nm, Stage, Uncut};
+use crate::cut::{BarUse, CLAMPABLE, Nm, Stage, Uncut};
 use crate::flat::FlatPattern;
 use crate::geom::Point;
 use crate::piece::{BendTurn, Hand, HoleShape};
@@ -151,14 +151,24 @@ fn name(d: &Demand) -> String {
 
 fn proof(stages: &[Stage], proved: bool, steel: impl Fn(i64) -> String) -> String {
     if proved {
-        return "proved: no plan needs less money, and none wastes less".to_string();
+        // With a value on what goes back, that is what was weighed.
+        return match stages.iter().any(|s| s.name == "net") {
+            true => "proved: no plan loses less, in money and steel less what goes back".to_string(),
+            false => "proved: no plan needs less money, none wastes less".to_string(),
+        };
     }
     match stages.iter().find(|s| !s.proved) {
+        Some(s) if s.name == "net" => {
+            format!("not proved: what is lost is within {} of the least possible", money(s.value - s.bound))
+        }
         Some(s) if s.name == "money" => {
-            format!("not proved: the money could be at most {} less", money(s.value - s.bound))
+            format!("not proved: the money is within {} of the least possible", money(s.value - s.bound))
         }
         Some(s) if s.name == "waste" => {
-            format!("money proved, waste not: it could be at most {} less", steel(s.value - s.bound))
+            format!(
+                "proved: no plan needs less money; the waste is within {} of the best possible",
+                steel(s.value - s.bound)
+            )
         }
         _ => "not proved: perhaps another plan cuts more pieces".to_string(),
     }
@@ -205,11 +215,15 @@ fn bar_text(g: &BarGroup, b: &BarUse, system: System) -> String {
     let mut t = Table::new(&[">from", ">to", ">length", "piece", "ends"]);
     for c in &b.cuts {
         let d = &g.demands[c.demand];
-        let square = (d.left_deg - 90.0).abs() < 1e-3 && (d.right_deg - 90.0).abs() < 1e-3;
+        let (left, right) = (c.left.angle_deg, c.right.angle_deg);
+        let square = (left - 90.0).abs() < 1e-3 && (right - 90.0).abs() < 1e-3;
         let ends = if square {
             "square".to_string()
         } else {
-            format!("{} / {} deg across the {}", trimmed(d.left_deg, 1), trimmed(d.right_deg, 1), d.across)
+            let lies = turned(c.turned);
+            let lies = if lies.is_empty() { String::new() } else { format!(", turned {lies}") };
+            let shared = if c.shared { ", one cut with the next" } else { "" };
+            format!("{} / {} deg across the {}{lies}{shared}", trimmed(left, 1), trimmed(right, 1), d.across)
         };
         let copy = if d.count > 1 { format!(" ({} of {})", c.copy, d.count) } else { String::new() };
         t.row(vec![nm(c.from, system), nm(c.to, system), mm(d.length_mm, system), format!("{}{copy}", name(d)), ends]);
@@ -221,6 +235,18 @@ fn bar_text(g: &BarGroup, b: &BarUse, system: System) -> String {
     } else {
         format!("    {} is left over, too short to keep\n", nm(b.remainder, system))
     };
+    if b.doubt > Nm::ZERO {
+        out += &format!(
+            "    {} of it is held back, in case the bar is shorter than it was measured\n",
+            nm(b.doubt, system)
+        );
+    }
+    if b.short_hold {
+        out += &format!(
+            "    CAREFUL: at the last cut the vice holds less than {}; clamp a block beside it or cut it by hand\n",
+            nm(CLAMPABLE, system)
+        );
+    }
     out
 }
 
@@ -313,8 +339,8 @@ pub fn plan_csv(plan: &CutPlan) -> String {
                     n(c.from.to_mm()),
                     n(c.to.to_mm()),
                     n(d.length_mm),
-                    n(d.left_deg),
-                    n(d.right_deg),
+                    n(c.left.angle_deg),
+                    n(c.right.angle_deg),
                     String::new(),
                     String::new(),
                     String::new(),

@@ -23,6 +23,7 @@ pub use plan::plan_cuts;
 pub use stand::{Stood, colour, stand_up};
 pub use work::{Worked, work_out};
 
+use crate::cut::Effort;
 use crate::report::CutPlan;
 use crate::source::Files;
 use crate::units::Length;
@@ -66,8 +67,16 @@ impl Outcome {
 /// # Errors
 /// All diagnostics at once; nothing was written.
 pub fn run(files: &dyn Files, request: &Request) -> Result<Outcome, Trouble> {
+    run_with(files, request, Effort::NORMAL)
+}
+
+/// The same with more or less patience for the cut plan.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_with(files: &dyn Files, request: &Request, effort: Effort) -> Result<Outcome, Trouble> {
     let loaded = load(files, request)?;
     let worked = work_out(&loaded)?;
-    let plan = plan_cuts(&loaded, &worked);
+    let plan = plan_cuts(&loaded, &worked, effort);
     Ok(Outcome { loaded, worked, plan, stood: None })
 }

@@ -3,13 +3,15 @@
 use super::load::Loaded;
 use super::work::Worked;
 use crate::cut::{
-    BarDemand, BarRules, BarStock, BlankDemand, Effort, EndCut, Nm, PlateRules, PlateStock, plan_bars, plan_plates,
+    BarDemand, BarPlan, BarRules, BarStock, BarUse, BlankDemand, Effort, EndCut, Mitre, Nm, PlateRules, PlateStock,
+    Turns, plan_bars, plan_plates,
 };
 use crate::flat::FlatPattern;
-use crate::piece::{Form, Hand, Piece, Stock};
+use crate::piece::{Face, Form, Hand, Piece, Profile, Section, Stock};
 use crate::report::{BarGroup, CutPlan, Demand, SheetGroup};
 use crate::stock::BinEntry;
 use crate::units::{Length, same_size};
+use rayon::prelude::*;
 
 fn nm(l: Length) -> Nm {
     Nm::from_mm_snapped(l.to_mm())
@@ -19,14 +21,18 @@ fn same_stock(a: &Stock, b: &Stock) -> bool {
     a.shape == b.shape && a.material == b.material && same_size(&a.size, &b.size)
 }
 
-/// Plan all cuts of a job: one group for all demands that share stock.
-pub fn plan_cuts(loaded: &Loaded, worked: &Worked) -> CutPlan {
-    let mut groups: Vec<(Stock, Vec<Demand>)> = vec![];
+/// A demand, and what its mitres run across.
+type Wish = (Demand, Mitre);
+
+/// Plan all cuts of a job: one group for all demands that share stock. The
+/// groups are planned side by side; each keeps its own count of steps.
+pub fn plan_cuts(loaded: &Loaded, worked: &Worked, effort: Effort) -> CutPlan {
+    let mut groups: Vec<(Stock, Vec<Wish>)> = vec![];
     for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
-        let demand = demand_of(piece, flat);
+        let wish = (demand_of(piece, flat), mitre_of(piece));
         match groups.iter_mut().find(|g| same_stock(&g.0, &piece.stock)) {
-            Some(g) => g.1.push(demand),
-            None => groups.push((piece.stock.clone(), vec![demand])),
+            Some(g) => g.1.push(wish),
+            None => groups.push((piece.stock.clone(), vec![wish])),
         }
     }
     let mut plan = CutPlan {
@@ -35,16 +41,62 @@ pub fn plan_cuts(loaded: &Loaded, worked: &Worked) -> CutPlan {
         kerf_mm: loaded.bin.saw.kerf.to_mm(),
         ..CutPlan::default()
     };
-    for (stock, demands) in groups {
-        let entries: Vec<BinEntry> =
-            loaded.bin.entries.iter().filter(|e| same_stock(&e.stock, &stock)).cloned().collect();
-        if stock.shape == "plate" {
-            plan.sheets.push(sheet_group(loaded, stock, demands, entries));
-        } else {
-            plan.bars.push(bar_group(loaded, stock, demands, entries));
+    let planned: Vec<Group> =
+        groups.into_par_iter().map(|(stock, wishes)| group(loaded, stock, wishes, effort)).collect();
+    for group in planned {
+        match group {
+            Group::Bars(g) => plan.bars.push(g),
+            Group::Sheets(g) => plan.sheets.push(g),
         }
     }
     plan
+}
+
+/// The plan of one group.
+enum Group {
+    Bars(BarGroup),
+    Sheets(SheetGroup),
+}
+
+fn group(loaded: &Loaded, stock: Stock, wishes: Vec<Wish>, effort: Effort) -> Group {
+    let entries: Vec<BinEntry> = loaded.bin.entries.iter().filter(|e| same_stock(&e.stock, &stock)).cloned().collect();
+    if stock.shape == "plate" {
+        let demands = wishes.into_iter().map(|w| w.0).collect();
+        Group::Sheets(sheet_group(loaded, stock, demands, entries, effort.for_plates()))
+    } else {
+        Group::Bars(bar_group(loaded, stock, wishes, entries, effort))
+    }
+}
+
+/// The face that a piece's mitres run across, and the turns that leave its
+/// section as it was.
+fn mitre_of(piece: &Piece) -> Mitre {
+    let Form::Section(s) = &piece.form else { return Mitre::default() };
+    let mitred: Vec<Face> = [s.left, s.right].iter().filter(|e| !e.is_square()).map(|e| e.across).collect();
+    let Some(&face) = mitred.first() else { return Mitre::default() };
+    // Two ends across different faces: no cut plane is like another's.
+    if mitred.iter().any(|f| *f != face) {
+        return Mitre { face: u8::MAX, ..Mitre::default() };
+    }
+    let number = match face {
+        Face::Top => 0,
+        Face::Front => 1,
+        Face::Back => 2,
+        Face::Bottom => 3,
+    };
+    Mitre { face: number, depth: nm(s.profile.face_width(face).unwrap_or(Length::ZERO)), turns: turns(s, face) }
+}
+
+/// Symmetry of the section as seen on a face.
+fn turns(section: &Section, face: Face) -> Turns {
+    let across_web = matches!(face, Face::Top | Face::Bottom);
+    match section.profile {
+        Profile::Angle { .. } => Turns::default(),
+        Profile::Channel { .. } => Turns { flat: across_web, over: !across_web, roll: false },
+        Profile::FlatBar { .. } | Profile::RoundBar { .. } | Profile::RoundTube { .. } | Profile::BoxTube { .. } => {
+            Turns { flat: true, over: true, roll: true }
+        }
+    }
 }
 
 fn demand_of(piece: &Piece, flat: &FlatPattern) -> Demand {
@@ -82,35 +134,102 @@ fn count(e: &BinEntry) -> Option<u32> {
     if e.price.is_some() { None } else { Some(1) }
 }
 
-fn bar_group(loaded: &Loaded, stock: Stock, demands: Vec<Demand>, entries: Vec<BinEntry>) -> BarGroup {
+fn bar_group(loaded: &Loaded, stock: Stock, wishes: Vec<Wish>, entries: Vec<BinEntry>, effort: Effort) -> BarGroup {
     let saw = loaded.bin.saw;
-    let wanted: Vec<BarDemand> = demands
+    let wanted: Vec<BarDemand> = wishes
         .iter()
-        .map(|d| BarDemand {
+        .map(|(d, mitre)| BarDemand {
             key: key(d),
             length: Nm::from_mm_snapped(d.length_mm),
             count: d.count,
             left: EndCut { angle_deg: d.left_deg },
             right: EndCut { angle_deg: d.right_deg },
+            mitre: *mitre,
         })
         .collect();
-    let bars: Vec<BarStock> = entries
-        .iter()
-        .map(|e| BarStock {
-            id: e.id.clone(),
-            length: nm(e.length),
-            price: e.price.unwrap_or(0),
-            count: count(e),
-            left_raw: true,
-            right_raw: true,
-        })
-        .collect();
-    let rules = BarRules { kerf: nm(saw.kerf), trim: nm(saw.trim), keep: nm(saw.keep) };
-    let plan = plan_bars(&wanted, &bars, &rules, Effort::USUAL);
+    let mut bars: Vec<BarStock> = vec![];
+    // Where each bar of the planner lies: its entry, and how far along it.
+    let mut places: Vec<(usize, Nm)> = vec![];
+    for (e, entry) in entries.iter().enumerate() {
+        for (bar, along) in sound_spans(entry) {
+            bars.push(bar);
+            places.push((e, along));
+        }
+    }
+    let rules = BarRules { kerf: nm(saw.kerf), trim: nm(saw.trim), keep: nm(saw.keep), value: saw.value_of_offcuts };
+    let mut plan = plan_bars(&wanted, &bars, &rules, effort);
+    put_together(&mut plan, &places);
+    let demands = wishes.into_iter().map(|w| w.0).collect();
     BarGroup { stock, demands, entries, plan }
 }
 
-fn sheet_group(loaded: &Loaded, stock: Stock, demands: Vec<Demand>, entries: Vec<BinEntry>) -> SheetGroup {
+/// The sound spans of a bar, each as a bar of its own, and where each begins.
+fn sound_spans(entry: &BinEntry) -> Vec<(BarStock, Nm)> {
+    let mut borders = vec![Length::ZERO];
+    borders.extend(entry.unusable.iter().flat_map(|s| [s.0, s.1]));
+    borders.push(entry.length);
+    let depth = entry.stock.size.iter().copied().fold(Length::ZERO, |a, b| if b > a { b } else { a });
+    // A slanted end is squared off where the longest edge begins to be missing.
+    let lost = |degrees: f64| {
+        let tangent = libm::tan(degrees.to_radians());
+        if degrees == 90.0 { Nm::ZERO } else { Nm::from_mm_snapped(depth.to_mm() / tangent) }
+    };
+    let last = borders.len() / 2 - 1;
+    let spans = borders.chunks(2).enumerate().filter(|(_, s)| s[1] > s[0]);
+    spans
+        .map(|(i, s)| {
+            let bar = BarStock {
+                id: entry.id.clone(),
+                length: Nm(nm(s[1]).0 - nm(s[0]).0),
+                price: entry.price.unwrap_or(0),
+                count: count(entry),
+                left_raw: i == 0,
+                right_raw: i == last,
+                doubt: if i == last { nm(entry.doubt) } else { Nm::ZERO },
+                left_lost: if i == 0 { lost(entry.ends_deg.0) } else { Nm::ZERO },
+                right_lost: if i == last { lost(entry.ends_deg.1) } else { Nm::ZERO },
+            };
+            (bar, nm(s[0]))
+        })
+        .collect()
+}
+
+/// Spans of one bar become one bar again, with marks from its own end. What is
+/// told to go back is the longest sound remainder; in the aim for few items
+/// each sound span counts as one.
+fn put_together(plan: &mut BarPlan, places: &[(usize, Nm)]) {
+    let mut whole: Vec<BarUse> = vec![];
+    for mut part in plan.bars.drain(..) {
+        let (entry, along) = places[part.stock];
+        for cut in &mut part.cuts {
+            cut.from.0 += along.0;
+            cut.to.0 += along.0;
+        }
+        part.stock = entry;
+        match whole.iter_mut().find(|b| b.stock == entry && !b.bought) {
+            Some(bar) => {
+                bar.cuts.append(&mut part.cuts);
+                bar.cuts.sort_by_key(|c| c.from);
+                if part.remainder > bar.remainder {
+                    (bar.remainder, bar.far_trim, bar.doubt) = (part.remainder, part.far_trim, part.doubt);
+                }
+                bar.kept |= part.kept;
+                bar.waste.0 += part.waste.0;
+                bar.short_hold |= part.short_hold;
+            }
+            None => whole.push(part),
+        }
+    }
+    plan.bars = whole;
+}
+
+fn sheet_group(
+    loaded: &Loaded,
+    stock: Stock,
+    demands: Vec<Demand>,
+    entries: Vec<BinEntry>,
+    effort: Effort,
+) -> SheetGroup {
     let saw = loaded.bin.saw;
     let wanted: Vec<BlankDemand> = demands
         .iter()
@@ -140,6 +259,6 @@ fn sheet_group(loaded: &Loaded, stock: Stock, demands: Vec<Demand>, entries: Vec
         keep_short: nm(saw.keep_plate.0),
         keep_long: nm(saw.keep_plate.1),
     };
-    let plan = plan_plates(&wanted, &plates, &rules, Effort::USUAL);
+    let plan = plan_plates(&wanted, &plates, &rules, effort);
     SheetGroup { stock, demands, entries, plan }
 }

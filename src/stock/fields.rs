@@ -19,17 +19,35 @@ pub(super) const SAW: &[Field] = &[
     field("keep", Want::Expr(Need::Length), false, "shortest remainder that goes back")
         .usual("200 mm")
         .within(0.0, SPAN.1),
+    field("value_of_offcuts", Want::Number, false, "what a metre of bar that goes back is worth, in your own money")
+        .usual("0")
+        .within(0.0, 1e6),
     field("keep_plate", Want::Text, false, "smallest plate leftover that goes back, as short side x long side")
         .usual("60 x 150 mm"),
 ];
 
-const OFFCUT: &[Field] = &[
+pub(super) const OFFCUT: &[Field] = &[
     field("id", Want::Text, true, "its name, chalked on the bar"),
     field("shape", Want::OneOf(SHAPES), true, "shape of the stock"),
     field("size", Want::Text, true, "as the trade says it: 40 x 40 x 3 mm"),
     field("material", Want::Text, false, "what it is made of").usual("mild steel"),
     field("length", Want::Expr(Need::Length), true, "sound length").within(SPAN.0, SPAN.1),
     field("width", Want::Expr(Need::Length), false, "plates: sound width").within(SPAN.0, SPAN.1),
+    field(
+        "doubt",
+        Want::Expr(Need::Length),
+        false,
+        "bars: how much shorter it may be than measured; 0 if measured twice",
+    )
+    .usual("2 mm")
+    .within(0.0, 1000.0),
+    field("unusable", Want::Exprs(Need::Length), false, "bars: from and to of each kink or hole, from the left end"),
+    field("left_end", Want::Expr(Need::Angle), false, "bars: angle of a left end that is not square")
+        .usual("90 deg")
+        .within(10.0, 90.0),
+    field("right_end", Want::Expr(Need::Angle), false, "bars: angle of a right end that is not square")
+        .usual("90 deg")
+        .within(10.0, 90.0),
     field("where", Want::Text, false, "where it lies"),
     field("note", Want::Text, false, "anything to remember"),
     field("keep", Want::Bool, false, "true: not to be used"),

@@ -1,12 +1,12 @@
 //! From the bin file as written to the bin as meant.
 
-use super::fields::{BIN, SAW};
+use super::fields::{BIN, OFFCUT, SAW};
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::Scope;
 use crate::handbook;
 use crate::piece::Stock;
 use crate::source::{Obj, Text, check_form, read_toml};
-use crate::units::{Length, System, parse_size, show_length, show_size};
+use crate::units::{Dim, Length, System, parse_size, show_length, show_size};
 use std::collections::BTreeMap;
 
 /// The saw and what is worth keeping.
@@ -20,6 +20,9 @@ pub struct Saw {
     pub keep: Length,
     /// Smallest plate leftover that goes back: short side, long side.
     pub keep_plate: (Length, Length),
+    /// What a metre of bar that goes back is worth, 1/10,000 of the money; 0
+    /// for nothing.
+    pub value_of_offcuts: i64,
 }
 
 /// An offcut, or something that can be bought.
@@ -37,6 +40,12 @@ pub struct BinEntry {
     pub place: String,
     /// Bought, at this price in 1/10,000; `None` for an offcut.
     pub price: Option<i64>,
+    /// Bars: how much shorter it may be than it was measured.
+    pub doubt: Length,
+    /// Bars: spans that cannot be used, from the left end, in order.
+    pub unusable: Vec<(Length, Length)>,
+    /// Bars: angles of the ends, degrees; 90 is square.
+    pub ends_deg: (f64, f64),
 }
 
 /// A bin as meant. Offcuts that are kept back are left out.
@@ -55,6 +64,7 @@ impl Default for Bin {
             trim: Length::ZERO,
             keep: Length::mm(200.0),
             keep_plate: (Length::mm(60.0), Length::mm(150.0)),
+            value_of_offcuts: 0,
         };
         Bin { saw, entries: vec![] }
     }
@@ -106,6 +116,9 @@ impl Lower<'_> {
                 *place = Length::mm(mm);
             }
         }
+        if let Some(value) = obj.text("value_of_offcuts").and_then(|text| self.money(text)) {
+            saw.value_of_offcuts = value;
+        }
         if let Some(text) = obj.text("keep_plate") {
             match parse_size(&text.value).ok().as_deref() {
                 Some(&[a, b]) => saw.keep_plate = (a.min(b), a.max(b)),
@@ -121,7 +134,10 @@ impl Lower<'_> {
 
     /// An exact price in ten-thousandths, read from the digits as written.
     fn price(&mut self, obj: &Obj) -> Option<i64> {
-        let text = obj.text("price")?;
+        self.money(obj.text("price")?)
+    }
+
+    fn money(&mut self, text: &Text) -> Option<i64> {
         let clean = text.value.replace('_', "");
         let (whole, decimals) = clean.split_once('.').unwrap_or((&clean, ""));
         let digits = |s: &str| !s.is_empty() && s.bytes().all(|b| b.is_ascii_digit());
@@ -164,7 +180,47 @@ impl Lower<'_> {
             width: width.flatten(),
             place: obj.word("where").unwrap_or("").to_string(),
             price,
+            doubt: if price.is_some() { Length::ZERO } else { self.doubt(obj) },
+            unusable: self.unusable(obj, length),
+            ends_deg: (self.end(obj, "left_end"), self.end(obj, "right_end")),
         })
+    }
+
+    fn doubt(&mut self, obj: &Obj) -> Length {
+        Length::mm(self.scope.field_or_usual(OFFCUT, obj, "doubt", self.out).unwrap_or(0.0))
+    }
+
+    /// Angle of an end, degrees.
+    fn end(&mut self, obj: &Obj, key: &str) -> f64 {
+        if obj.get(key).is_none() {
+            return 90.0;
+        }
+        self.scope.field(obj, key, self.out).unwrap_or(90.0)
+    }
+
+    /// Spans that cannot be used: pairs of places along the bar, in order.
+    fn unusable(&mut self, obj: &Obj, length: Length) -> Vec<(Length, Length)> {
+        let texts = obj.texts("unusable").to_vec();
+        let Some(first) = texts.first() else { return vec![] };
+        let mut places = vec![];
+        for text in &texts {
+            places.extend(self.scope.quantity(text, Dim::LENGTH, self.out));
+        }
+        if places.len() < texts.len() {
+            return vec![];
+        }
+        let rising = places.windows(2).all(|w| w[0] < w[1]);
+        let inside = places.iter().all(|p| (0.0..=length.to_mm()).contains(p));
+        if places.len() % 2 == 1 || !rising || !inside {
+            self.say(
+                "bad-size",
+                "the unusable spans are not pairs of places along the bar, each farther than the one before".into(),
+                first,
+                Some("write [\"300 mm\", \"340 mm\"]: from and to, measured from the left end".into()),
+            );
+            return vec![];
+        }
+        places.chunks(2).map(|p| (Length::mm(p[0]), Length::mm(p[1]))).collect()
     }
 
     fn stock(&mut self, obj: &Obj) -> Option<Stock> {

@@ -26,6 +26,14 @@ fn key(v: &Value) -> String {
     format!("{}/{}", v["part"].as_str().unwrap(), v["piece"].as_str().unwrap())
 }
 
+/// The largest side of a bar's section, read from its size, mm.
+fn largest_side(bar: &Value) -> f64 {
+    let size = bar["size"].as_str().unwrap();
+    let inch = if size.contains("in") { 25.4 } else { 1.0 };
+    let numbers = size.split([' ', 'x']).filter_map(|w| w.split(['-', '/']).next().unwrap().parse::<f64>().ok());
+    numbers.fold(0.0, |a: f64, b| a.max(b + 1.0)) * inch
+}
+
 /// Kerf along the marked edge at an end of this angle.
 fn kerf_along(kerf: f64, degrees: f64) -> f64 {
     kerf / (90.0 - degrees).to_radians().cos()
@@ -87,16 +95,29 @@ fn check_bar(bar: &Value, length: f64, kerf: f64, trim: f64, wanted: &Wanted, se
     let mut cuts: Vec<&Value> = bar["cuts"].as_array().unwrap().iter().collect();
     cuts.sort_by(|a, b| num(&a["from_mm"]).total_cmp(&num(&b["from_mm"])));
     assert!(!cuts.is_empty(), "{id} is opened for nothing");
-    let mut before: Option<(f64, f64)> = None;
+    let mut before: Option<(f64, f64, bool)> = None;
     for c in &cuts {
         let (from, to) = (num(&c["from_mm"]), num(&c["to_mm"]));
         let want = wanted.get(&key(c)).unwrap_or_else(|| panic!("nobody asked for {}", key(c)));
         assert!((to - from - want.0).abs() < NOISE, "{id}: {} has the wrong length", key(c));
         let (left, right) = (num(&c["left_end_deg"]), num(&c["right_end_deg"]));
-        assert!((left - want.2).abs() < 1e-6 && (right - want.3).abs() < 1e-6, "{id}: {} has wrong ends", key(c));
+        let turned = c["turned"].as_str().unwrap();
+        let ends = match turned {
+            "" => (want.2, want.3),
+            "end for end" => (180.0 - want.3, 180.0 - want.2),
+            "end for end, upside down" => (want.3, want.2),
+            _ => (180.0 - want.2, 180.0 - want.3),
+        };
+        assert!((left - ends.0).abs() < 1e-6 && (right - ends.1).abs() < 1e-6, "{id}: {} has wrong ends", key(c));
         match before {
             None => assert!(from >= trim - NOISE, "{id}: the first piece reaches into the raw end"),
-            Some((end, angle)) => {
+            Some((end, angle, true)) => {
+                // One cut for both: the planes lie one kerf apart, within the section's largest side.
+                assert!((angle + left - 180.0).abs() < 1e-6, "{id}: {} shares a cut that is not its own", key(c));
+                let depth = (kerf_along(kerf, angle) - (from - end)) * angle.to_radians().tan().abs();
+                assert!(depth > 0.0 && depth <= largest_side(bar) + NOISE, "{id}: {} saves {depth}", key(c));
+            }
+            Some((end, angle, false)) => {
                 let needed = kerf_along(kerf, angle).max(kerf_along(kerf, left));
                 assert!(
                     from - end >= needed - NOISE,
@@ -106,7 +127,7 @@ fn check_bar(bar: &Value, length: f64, kerf: f64, trim: f64, wanted: &Wanted, se
                 );
             }
         }
-        before = Some((to, right));
+        before = Some((to, right, c["shared_cut"].as_bool().unwrap()));
         seen.entry(key(c)).or_default().push(c["copy"].as_u64().unwrap());
     }
     let end = before.unwrap().0;

@@ -6,37 +6,23 @@
 //! what the limited bars cannot hold.
 
 use crate::cut::bars::model::{Kind, Problem};
+use crate::cut::bars::sums::Sums;
 
-/// Most reachable sums kept for one bar; beyond that its whole room counts.
-const MAX_SUMS: usize = 20_000;
 /// Most thresholds looked at, spread over the sizes.
 const MAX_THRESHOLDS: usize = 24;
 /// Most ways to combine bought lengths that are listed for one cover.
 const MAX_COVERS: u32 = 20_000;
 
-/// All sums up to the largest room that the kinds can reach, ascending, or
-/// none if they are too many.
-fn reachable(kinds: &[Kind], room: i64) -> Option<Vec<i64>> {
-    let mut sums = vec![0_i64];
-    for kind in kinds {
-        let mut layer = sums.clone();
-        for _ in 0..kind.count {
-            for sum in &mut layer {
-                *sum += kind.size;
-            }
-            layer.retain(|&sum| sum <= room);
-            if layer.is_empty() {
-                break;
-            }
-            sums.extend_from_slice(&layer);
-            sums.sort_unstable();
-            sums.dedup();
-            if sums.len() > MAX_SUMS {
-                return None;
-            }
-        }
+/// Greatest common divisor of all sizes, nm.
+fn unit(kinds: &[Kind]) -> i64 {
+    fn divisor(a: i64, b: i64) -> i64 {
+        if b == 0 { a } else { divisor(b, a % b) }
     }
-    Some(sums)
+    kinds.iter().fold(0, |g, k| divisor(g, k.size)).max(1)
+}
+
+fn longest_room(problem: &Problem) -> i64 {
+    problem.classes.iter().map(|c| c.room).max().unwrap_or(0)
 }
 
 /// The most that one bar can hold: a need in the same unit, and per class.
@@ -48,16 +34,10 @@ struct Need {
 }
 
 /// By size: the largest reachable sum of each class.
-fn by_size(problem: &Problem, kinds: &[Kind]) -> Need {
-    let most = problem.classes.iter().map(|c| c.room).max().unwrap_or(0);
-    let sums = reachable(kinds, most);
-    let holds = |room: i64| match &sums {
-        Some(sums) => sums[sums.partition_point(|&s| s <= room) - 1],
-        None => room,
-    };
+fn by_size(problem: &Problem, kinds: &[Kind], sums: &Sums) -> Need {
     Need {
         total: kinds.iter().map(|k| k.size * i64::from(k.count)).sum(),
-        holds: problem.classes.iter().map(|c| holds(c.room)).collect(),
+        holds: problem.classes.iter().map(|c| sums.up_to(c.room)).collect(),
     }
 }
 
@@ -143,8 +123,12 @@ impl Cover<'_> {
 }
 
 /// A total length of pieces that every plan leaves uncut.
-pub(in crate::cut) fn uncut(problem: &Problem) -> i64 {
-    let need = by_size(problem, &problem.kinds);
+pub(in crate::cut) fn uncut_length(problem: &Problem) -> i64 {
+    let mut sums = Sums::new(longest_room(problem), unit(&problem.kinds));
+    for kind in &problem.kinds {
+        sums.add(kind.size, kind.count);
+    }
+    let need = by_size(problem, &problem.kinds, &sums);
     let mut left = need.total;
     for (class, holds) in problem.classes.iter().zip(&need.holds) {
         match class.count {
@@ -162,15 +146,39 @@ pub(in crate::cut) fn uncut(problem: &Problem) -> i64 {
     problem.kinds.iter().map(per_size).min().unwrap_or(0)
 }
 
+/// A number of pieces that every plan leaves uncut: no more can be cut than
+/// the smallest ones that fill all limited bars.
+pub(in crate::cut) fn uncut(problem: &Problem) -> i64 {
+    let pieces = problem.pieces() as i64;
+    let mut left = 0_i64;
+    for class in &problem.classes {
+        let Some(count) = class.count else { return 0 };
+        left = left.saturating_add(class.room.saturating_mul(i64::from(count)));
+    }
+    let mut cut = 0;
+    for kind in problem.kinds.iter().rev() {
+        let n = (left / kind.size).min(i64::from(kind.count));
+        cut += n;
+        left -= n * kind.size;
+        if n < i64::from(kind.count) {
+            break;
+        }
+    }
+    pieces - cut
+}
+
 /// A sum of money that no plan without uncut pieces can go below.
 pub(in crate::cut) fn money(problem: &Problem) -> i64 {
     let kinds = &problem.kinds;
     let step = kinds.len().div_ceil(MAX_THRESHOLDS).max(1);
+    let mut sums = Sums::new(longest_room(problem), unit(kinds));
     let mut best = 0;
-    for last in (0..kinds.len()).rev().step_by(step) {
-        let large = &kinds[..=last];
-        for need in [by_size(problem, large), by_number(problem, large)] {
-            best = best.max(cheapest_cover(problem, &need));
+    for (last, kind) in kinds.iter().enumerate() {
+        sums.add(kind.size, kind.count);
+        if (kinds.len() - 1 - last) % step == 0 {
+            let large = &kinds[..=last];
+            best = best.max(cheapest_cover(problem, &by_size(problem, large, &sums)));
+            best = best.max(cheapest_cover(problem, &by_number(problem, large)));
         }
     }
     best.max(rounding_bound(problem))
@@ -212,22 +220,23 @@ pub(in crate::cut) fn waste(problem: &Problem) -> i64 {
     let Some(largest) = problem.kinds.first() else {
         return 0;
     };
-    let mut others = problem.kinds.clone();
-    others[0].count -= 1;
-    let most = problem.classes.iter().map(|c| c.room).max().unwrap_or(0);
-    let Some(sums) = reachable(&others, most - largest.size) else {
-        return 0;
+    let mut sums = Sums::new(longest_room(problem) - largest.size, unit(&problem.kinds));
+    for (k, kind) in problem.kinds.iter().enumerate() {
+        sums.add(kind.size, kind.count - u32::from(k == 0));
+    }
+    let least = |c: usize| {
+        let room = problem.classes[c].room;
+        if room < largest.size {
+            return None;
+        }
+        // A keeper costs nothing; without one the fullest bar wastes least.
+        let border = room - problem.allowance - problem.keep.max(0);
+        if largest.size <= border || problem.keep <= 0 {
+            return Some(0);
+        }
+        Some(problem.bar_cost(c, largest.size + sums.up_to(room - largest.size)).waste)
     };
-    (0..problem.classes.len())
-        .filter_map(|c| {
-            let room = problem.classes[c].room;
-            sums.iter()
-                .take_while(|&&s| s + largest.size <= room)
-                .map(|&s| problem.bar_cost(c, s + largest.size).waste)
-                .min()
-        })
-        .min()
-        .unwrap_or(0)
+    (0..problem.classes.len()).filter_map(least).min().unwrap_or(0)
 }
 
 #[cfg(test)]
@@ -237,10 +246,11 @@ mod tests {
 
     fn problem(sizes: &[(i64, u32)], classes: &[(i64, i64, Option<u32>)]) -> Problem {
         Problem {
-            kinds: sizes.iter().map(|&(size, count)| Kind { size, length: size, count }).collect(),
-            classes: classes.iter().map(|&(room, price, count)| Class { room, price, count }).collect(),
+            kinds: sizes.iter().map(|&(size, count)| Kind { size, length: size, count, shape: 0 }).collect(),
+            classes: classes.iter().map(|&(room, price, count)| Class { room, price, count, worth: 0 }).collect(),
             keep: 1000,
             allowance: 0,
+            ..Problem::default()
         }
     }
 

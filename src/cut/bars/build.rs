@@ -23,6 +23,8 @@ pub(super) struct Recipe {
 struct Fullest<'a> {
     problem: &'a Problem,
     steps: u32,
+    /// Kinds that may still be looked at, used up ones included.
+    looks: u32,
     best: i64,
     best_kinds: Vec<usize>,
     stack: Vec<usize>,
@@ -34,12 +36,14 @@ impl Fullest<'_> {
             self.best = sum;
             self.best_kinds.clone_from(&self.stack);
         }
-        for kind in from..left.len() {
-            if self.steps == 0 || self.best == room {
+        let small = self.problem.kinds[from..].partition_point(|k| sum + k.size > room);
+        for kind in from + small..left.len() {
+            if self.steps == 0 || self.looks == 0 || self.best == room {
                 return;
             }
+            self.looks -= 1;
             let size = self.problem.kinds[kind].size;
-            if left[kind] == 0 || sum + size > room {
+            if left[kind] == 0 {
                 continue;
             }
             self.steps -= 1;
@@ -55,7 +59,14 @@ impl Fullest<'_> {
 /// The fullest filling found for one bar, and its sum.
 fn fill(problem: &Problem, left: &mut [u32], class: usize, largest_in: bool, budget: &mut Budget) -> (i64, Vec<usize>) {
     let room = problem.classes[class].room;
-    let mut fullest = Fullest { problem, steps: FILL_STEPS, best: 0, best_kinds: Vec::new(), stack: Vec::new() };
+    let mut fullest = Fullest {
+        problem,
+        steps: FILL_STEPS,
+        looks: 8 * FILL_STEPS,
+        best: 0,
+        best_kinds: Vec::new(),
+        stack: Vec::new(),
+    };
     let fits = |k: &usize| left[*k] > 0 && problem.kinds[*k].size <= room;
     let Some(first) = (0..left.len()).find(fits) else {
         return (0, Vec::new());
@@ -68,7 +79,8 @@ fn fill(problem: &Problem, left: &mut [u32], class: usize, largest_in: bool, bud
     } else {
         fullest.search(left, first, 0, room);
     }
-    budget.spend(u64::from(FILL_STEPS - fullest.steps) + 1);
+    let looked = 8 * FILL_STEPS - fullest.looks;
+    budget.spend(u64::from(FILL_STEPS - fullest.steps) + u64::from(looked / 8) + 1 + left.len() as u64 / 8);
     (fullest.best, fullest.best_kinds)
 }
 

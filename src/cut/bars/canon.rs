@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::cut::bars::model::{Class, Kind, Problem};
+use crate::cut::bars::model::{Class, End, Kind, Problem, Value, Way};
 use crate::cut::bars::{BarDemand, BarRules, BarStock, EndCut, MAX_PIECES, Uncut, UncutReason};
 use crate::cut::{MAX_LENGTH, Nm};
 
@@ -27,7 +27,7 @@ pub(super) struct Canon {
 /// The blade's extent along the bar at an end, nm, rounded up.
 pub(super) fn blade(kerf: Nm, end: EndCut) -> i64 {
     let slant = libm::fabs(libm::sin(end.angle_deg.to_radians()));
-    if end.angle_deg == 90.0 {
+    if fine(end.angle_deg) == HALF_TURN / 2 {
         return kerf.0;
     }
     libm::ceil(kerf.0 as f64 / slant) as i64
@@ -38,10 +38,10 @@ pub(super) fn allowance(kerf: Nm, demand: &BarDemand) -> i64 {
     blade(kerf, demand.left).max(blade(kerf, demand.right))
 }
 
-/// Usable length of a bar once its raw ends are squared, nm; may be negative.
+/// Usable length of a bar once its ends are squared and the doubt is kept in
+/// reserve, nm; may be negative.
 pub(super) fn usable(stock: &BarStock, trim: Nm) -> i64 {
-    let ends = i64::from(stock.left_raw) + i64::from(stock.right_raw);
-    stock.length.0 - ends * trim.0
+    stock.length.0 - stock.start(trim) - stock.reserve(trim)
 }
 
 /// A bar's price, brought into the range that is planned.
@@ -56,7 +56,96 @@ fn in_range(length: Nm) -> bool {
 /// The rules with lengths that are negative or out of range brought into it.
 pub(super) fn sound(rules: &BarRules) -> BarRules {
     let clamp = |length: Nm| Nm(length.0.clamp(0, MAX_LENGTH.0));
-    BarRules { kerf: clamp(rules.kerf), trim: clamp(rules.trim), keep: clamp(rules.keep) }
+    BarRules {
+        kerf: clamp(rules.kerf),
+        trim: clamp(rules.trim),
+        keep: clamp(rules.keep),
+        value: rules.value.clamp(0, MAX_PRICE),
+    }
+}
+
+/// Millionths of a degree.
+fn fine(angle_deg: f64) -> i64 {
+    libm::round(angle_deg * 1e6) as i64
+}
+
+/// Half a turn in millionths of a degree.
+const HALF_TURN: i64 = 180_000_000;
+
+/// How far a cut plane runs along the bar over a depth, nm.
+fn run(depth: i64, angle_deg: f64) -> f64 {
+    depth as f64 / libm::fabs(libm::tan(angle_deg.to_radians()))
+}
+
+/// Depth over which a piece's cuts can be shared; 0 for one so short that its
+/// own cut planes would meet within the bar.
+fn shared_depth(demand: &BarDemand) -> i64 {
+    let depth = demand.mitre.depth.0.clamp(0, MAX_LENGTH.0);
+    let runs = run(depth, demand.left.angle_deg) + run(depth, demand.right.angle_deg);
+    if runs < demand.length.0 as f64 { depth } else { 0 }
+}
+
+/// The ends and shapes met, each once.
+#[derive(Default)]
+struct Shapes {
+    ends: Vec<End>,
+    shapes: Vec<Vec<Way>>,
+}
+
+impl Shapes {
+    /// The shape of a demand's pieces.
+    fn of(&mut self, kerf: Nm, demand: &BarDemand) -> usize {
+        let (left, right) = (fine(demand.left.angle_deg), fine(demand.right.angle_deg));
+        let turns = demand.mitre.turns;
+        // Cut planes as they lie: the left end's angle, and half a turn less
+        // the right end's.
+        let mut planes = vec![(left, HALF_TURN - right, 0)];
+        if turns.flat {
+            planes.push((HALF_TURN - right, left, 1));
+        }
+        if turns.over {
+            planes.push((right, HALF_TURN - left, 2));
+        }
+        if turns.roll {
+            planes.push((HALF_TURN - left, right, 3));
+        }
+        let mut ways: Vec<Way> = Vec::new();
+        for (l, r, turned) in planes {
+            let way = Way { left: self.end(kerf, demand, l), right: self.end(kerf, demand, r), turned };
+            if !ways.iter().any(|w| (w.left, w.right) == (way.left, way.right)) {
+                ways.push(way);
+            }
+        }
+        match self.shapes.iter().position(|s| *s == ways) {
+            Some(at) => at,
+            None => {
+                self.shapes.push(ways);
+                self.shapes.len() - 1
+            }
+        }
+    }
+
+    /// The narrowest blade that can come last beside a piece.
+    fn narrowest_last(&self, shape: usize) -> i64 {
+        self.shapes[shape].iter().map(|w| self.ends[usize::from(w.right)].blade).min().unwrap_or(0)
+    }
+
+    fn end(&mut self, kerf: Nm, demand: &BarDemand, plane: i64) -> u16 {
+        let square = plane == HALF_TURN / 2;
+        let angle = plane as f64 / 1e6;
+        let depth = shared_depth(demand);
+        let end = End {
+            setting: (plane, if square { 0 } else { demand.mitre.face }),
+            blade: blade(kerf, EndCut { angle_deg: angle }),
+            // Rounded down: what is saved is really there.
+            saved: if square { 0 } else { libm::floor(run(depth, angle)) as i64 },
+        };
+        let at = self.ends.iter().position(|e| *e == end).unwrap_or_else(|| {
+            self.ends.push(end);
+            self.ends.len() - 1
+        });
+        at as u16
+    }
 }
 
 impl Canon {
@@ -64,14 +153,17 @@ impl Canon {
     pub fn new(demands: &[BarDemand], stock: &[BarStock], rules: &BarRules) -> Canon {
         let rules = &sound(rules);
         let (wanted, mut refused) = accept(demands);
-        let smallest = wanted.iter().map(|&(d, _)| allowance(rules.kerf, &demands[d])).min().unwrap_or(0);
+        let narrow = |d: &BarDemand| blade(rules.kerf, d.left).min(blade(rules.kerf, d.right));
+        let smallest = wanted.iter().map(|&(d, _)| narrow(&demands[d])).min().unwrap_or(0);
         let (classes, class_stock) = classes(stock, rules, smallest);
         let longest = classes.iter().map(|c| c.room).max().unwrap_or(0);
-        let mut kinds: BTreeMap<(i64, i64), Vec<(usize, u32)>> = BTreeMap::new();
+        let mut kinds: BTreeMap<(i64, i64, usize), Vec<(usize, u32)>> = BTreeMap::new();
+        let mut shapes = Shapes::default();
         for (d, count) in wanted {
             let length = demands[d].length.0;
             let size = length + allowance(rules.kerf, &demands[d]);
-            if size > longest {
+            let shape = shapes.of(rules.kerf, &demands[d]);
+            if length + shapes.narrowest_last(shape) > longest {
                 refused.push(Uncut {
                     demand: d,
                     first_copy: 1,
@@ -82,13 +174,14 @@ impl Canon {
                     },
                 });
             } else {
-                kinds.entry((-size, -length)).or_default().push((d, count));
+                kinds.entry((-size, -length, shape)).or_default().push((d, count));
             }
         }
-        let problem = Problem {
+        let mut problem = Problem {
             kinds: kinds
                 .iter()
-                .map(|(&(size, length), list)| Kind {
+                .map(|(&(size, length, shape), list)| Kind {
+                    shape,
                     size: -size,
                     length: -length,
                     count: list.iter().map(|&(_, n)| n).sum(),
@@ -97,8 +190,50 @@ impl Canon {
             classes,
             keep: rules.keep.0,
             allowance: smallest,
+            value: Value::default(),
+            ends: shapes.ends,
+            shapes: shapes.shapes,
         };
+        put_value(&mut problem, rules.value);
         Canon { problem, kind_demands: kinds.into_values().collect(), class_stock, refused }
+    }
+}
+
+/// Nanometres in a metre: prices are per bar, values per metre.
+const METRE: i128 = 1_000_000_000;
+
+/// Puts a value on what goes back: at most what bought steel costs by the
+/// metre, or buying would pay for itself.
+fn put_value(problem: &mut Problem, rate: i64) {
+    fn divisor(a: i128, b: i128) -> i128 {
+        if b == 0 { a } else { divisor(b, a % b) }
+    }
+    let full = |c: &Class| i128::from(c.room - problem.allowance);
+    let by_metre = |c: &Class| (i128::from(c.price) * METRE / full(c).max(1)) as i64;
+    let cheapest = problem.classes.iter().filter(|c| c.count.is_none() || c.price > 0).map(by_metre).min();
+    let rate = cheapest.map_or(rate, |c| rate.min(c));
+    if rate == 0 {
+        return;
+    }
+    // Shared cuts leave remainders of any length.
+    let first = i128::from(problem.is_mitred());
+    let mut per = problem.kinds.iter().fold(first, |g, k| divisor(g, i128::from(k.size) * i128::from(rate)));
+    per = divisor(per, i128::from(problem.allowance) * i128::from(rate));
+    let worth = |c: &Class| match c.price {
+        0 if c.count.is_some() => full(c) * i128::from(rate),
+        price => i128::from(price) * METRE,
+    };
+    let worths: Vec<i128> = problem.classes.iter().map(worth).collect();
+    for (class, &w) in problem.classes.iter().zip(&worths) {
+        per = divisor(divisor(per, w), i128::from(class.room) * i128::from(rate));
+    }
+    // Numbers stay within what the search can add up.
+    let most = worths.iter().copied().max().unwrap_or(0);
+    per = per.max(most >> 50).max(1);
+    problem.value = Value { rate, per: i64::try_from(per).unwrap_or(i64::MAX) };
+    let per = i128::from(problem.value.per);
+    for (class, w) in problem.classes.iter_mut().zip(worths) {
+        class.worth = (w / per) as i64;
     }
 }
 
@@ -112,6 +247,8 @@ fn accept(demands: &[BarDemand]) -> (Vec<(usize, u32)>, Vec<Uncut>) {
             .cmp(&(a.length, &b.key, b.count))
             .then(a.left.angle_deg.total_cmp(&b.left.angle_deg))
             .then(a.right.angle_deg.total_cmp(&b.right.angle_deg))
+            .then(a.mitre.face.cmp(&b.mitre.face))
+            .then(a.mitre.depth.cmp(&b.mitre.depth))
     });
     let mut wanted = Vec::new();
     let mut refused = Vec::new();
@@ -169,6 +306,7 @@ fn classes(stock: &[BarStock], rules: &BarRules, smallest: i64) -> (Vec<Class>, 
         .map(|(&(length, price, _), list)| Class {
             room: length + smallest,
             price,
+            worth: 0,
             count: list
                 .iter()
                 .map(|&(_, n)| n)

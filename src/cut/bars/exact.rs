@@ -7,6 +7,7 @@
 //! is monotone too), so the least cost per state is enough. States whose cost
 //! plus a bound on the rest is beyond a known plan are dropped.
 
+use crate::cut::bars::chain::Chain;
 use crate::cut::bars::model::{Class, Cost, Filled, Problem, Solution};
 use crate::cut::effort::Budget;
 
@@ -53,6 +54,11 @@ struct Search<'a> {
     cut: Vec<i64>,
     best: Cost,
     total: i64,
+    /// Least that a piece of each kind takes, and the room that this gives away.
+    low: Vec<i64>,
+    extra: i64,
+    /// What sets of pieces take, where their order matters.
+    chain: Option<Chain<'a>>,
 }
 
 /// Finds the best plan that costs at most `best`, if the steps suffice.
@@ -67,7 +73,8 @@ pub(super) fn solve(problem: &Problem, best: &Cost, budget: &mut Budget) -> Outc
     };
     let mut rounds: Vec<usize> = Vec::new();
     for class in (0..problem.classes.len()).filter(|&c| !endless(c)) {
-        let fits = problem.kinds.iter().any(|k| k.size <= problem.classes[class].room);
+        let room = problem.classes[class].room + problem.low_extra();
+        let fits = problem.kinds.iter().any(|k| problem.low_size(k) <= room);
         let count = problem.classes[class].count.unwrap_or(0) as usize;
         rounds.extend(std::iter::repeat_n(class, if fits { count } else { 0 }));
     }
@@ -78,7 +85,7 @@ pub(super) fn solve(problem: &Problem, best: &Cost, budget: &mut Budget) -> Outc
     let mut search = Search::new(problem, states, best);
     let mut ways: Vec<Vec<u32>> = Vec::new();
     for (round, &class) in rounds.iter().enumerate() {
-        let rest: i64 = rounds[round..].iter().map(|&c| problem.classes[c].room).sum();
+        let rest: i64 = rounds[round..].iter().map(|&c| problem.classes[c].room + search.extra).sum();
         match search.limited_round(class, rest, budget) {
             Some(way) => ways.push(way),
             None => return Outcome::GaveUp,
@@ -100,11 +107,12 @@ impl<'a> Search<'a> {
         for k in (0..kinds.saturating_sub(1)).rev() {
             stride[k] = stride[k + 1] * (problem.kinds[k + 1].count as usize + 1);
         }
+        let low: Vec<i64> = problem.kinds.iter().map(|k| problem.low_size(k)).collect();
         let mut cut = vec![0; states];
         for (k, kind) in problem.kinds.iter().enumerate() {
             let radix = kind.count as usize + 1;
             for (state, sum) in cut.iter_mut().enumerate() {
-                *sum += kind.size * (state / stride[k] % radix) as i64;
+                *sum += low[k] * (state / stride[k] % radix) as i64;
             }
         }
         let mut cost = vec![None; states];
@@ -112,7 +120,10 @@ impl<'a> Search<'a> {
         Search {
             problem,
             stride,
-            smallest_from: (0..kinds).map(|k| problem.kinds[k..].iter().map(|k| k.size).min().unwrap_or(0)).collect(),
+            smallest_from: (0..kinds).map(|k| low[k..].iter().copied().min().unwrap_or(0)).collect(),
+            extra: problem.low_extra(),
+            low,
+            chain: problem.is_mitred().then(|| Chain::whole(problem, states)),
             total: cut[states - 1],
             cost,
             cut,
@@ -138,13 +149,14 @@ impl<'a> Search<'a> {
     /// of room in limited bars is left: the dearer way round of every class
     /// that costs money is ignored, so this is never too high.
     fn money_to_come(&self, state: usize, rest: i64) -> i64 {
-        let need = self.total - self.cut[state] - rest;
+        let need = self.total - self.cut[state] - rest - self.extra;
         if need <= 0 {
             return 0;
         }
         let price = |c: &Class| {
             let money = i128::from(need) * i128::from(c.price);
-            let whole = (money + i128::from(c.room) - 1) / i128::from(c.room);
+            let room = i128::from(c.room + self.extra);
+            let whole = (money + room - 1) / room;
             i64::try_from(whole).unwrap_or(i64::MAX)
         };
         self.problem.classes.iter().map(price).min().unwrap_or(0)
@@ -165,7 +177,7 @@ impl<'a> Search<'a> {
         let mut way = vec![NONE; self.cost.len()];
         let mut missing = Vec::new();
         let decode = self.decode_steps();
-        let room = self.problem.classes[class].room;
+        let room = self.problem.classes[class].room + self.extra;
         if !budget.spend(self.cost.len() as u64 / STATES_PER_STEP) {
             return None;
         }
@@ -179,6 +191,7 @@ impl<'a> Search<'a> {
                 search: self,
                 classes: &[class],
                 base,
+                from: state,
                 steps: decode,
                 found: |cost: &mut Option<Cost>, to: usize, new: Cost, _| {
                     if cost.is_none_or(|old| new < old) {
@@ -202,7 +215,7 @@ impl<'a> Search<'a> {
         let mut way = vec![(NONE, NONE); self.cost.len()];
         let mut missing = Vec::new();
         let decode = self.decode_steps();
-        let room = shop.iter().map(|&c| self.problem.classes[c].room).max();
+        let room = shop.iter().map(|&c| self.problem.classes[c].room + self.extra).max();
         for state in 0..self.cost.len() {
             let Some(base) = self.alive(state, 0) else {
                 continue;
@@ -214,12 +227,12 @@ impl<'a> Search<'a> {
             let kind = self.problem.kinds[first];
             let to = state + self.stride[first];
             let mut uncut = base;
-            uncut.uncut += kind.length;
+            uncut.uncut += 1;
             if !uncut.beyond(&self.best) && self.cost[to].is_none_or(|old| uncut < old) {
                 self.cost[to] = Some(uncut);
                 way[to] = (state as u32, NONE);
             }
-            let Some(left) = room.map(|r| r - kind.size).filter(|&r| r >= 0) else {
+            let Some(left) = room.map(|r| r - self.low[first]).filter(|&r| r >= 0) else {
                 continue;
             };
             missing[first] -= 1;
@@ -227,6 +240,7 @@ impl<'a> Search<'a> {
                 search: self,
                 classes: shop,
                 base,
+                from: state,
                 steps: decode,
                 found: |cost: &mut Option<Cost>, to: usize, new: Cost, class: usize| {
                     if cost.is_none_or(|old| new < old) {
@@ -235,8 +249,9 @@ impl<'a> Search<'a> {
                     }
                 },
             };
-            fill.offer(to, kind.size);
-            fill.extend(&mut missing, first, to, kind.size, left);
+            let size = kind.size;
+            fill.offer(to, size);
+            fill.extend(&mut missing, first, to, size, left);
             let steps = fill.steps;
             if !budget.spend(steps) {
                 return None;
@@ -266,6 +281,18 @@ impl<'a> Search<'a> {
         solution
     }
 
+    /// What a set of pieces takes, given the sum of its sizes; and the steps.
+    fn taken(&mut self, set: usize, sum: i64) -> (i64, u64) {
+        match &mut self.chain {
+            None => (sum, 0),
+            Some(chain) => {
+                let before = chain.work;
+                let taken = chain.taken(set);
+                (taken, (chain.work - before) * (1 + self.stride.len() as u64))
+            }
+        }
+    }
+
     /// The bar whose pieces make up a difference between two states.
     fn filled(&self, class: usize, difference: usize) -> Filled {
         let mut kinds = Vec::new();
@@ -282,6 +309,8 @@ struct Fill<'s, 'a, F> {
     search: &'s mut Search<'a>,
     classes: &'s [usize],
     base: Cost,
+    /// State before the bar.
+    from: usize,
     steps: u64,
     found: F,
 }
@@ -289,6 +318,8 @@ struct Fill<'s, 'a, F> {
 impl<F: FnMut(&mut Option<Cost>, usize, Cost, usize)> Fill<'_, '_, F> {
     /// Offers a filling to the state it leads to.
     fn offer(&mut self, to: usize, sum: i64) {
+        let (sum, steps) = self.search.taken(to - self.from, sum);
+        self.steps += steps;
         for &class in self.classes {
             if sum <= self.search.problem.classes[class].room {
                 let new = self.base.plus(self.search.problem.bar_cost(class, sum));
@@ -306,14 +337,15 @@ impl<F: FnMut(&mut Option<Cost>, usize, Cost, usize)> Fill<'_, '_, F> {
                 return;
             }
             let size = self.search.problem.kinds[kind].size;
-            if missing[kind] == 0 || size > left {
+            let low = self.search.low[kind];
+            if missing[kind] == 0 || low > left {
                 continue;
             }
             missing[kind] -= 1;
             self.steps += 1;
             let next = to + self.search.stride[kind];
             self.offer(next, sum + size);
-            self.extend(missing, kind, next, sum + size, left - size);
+            self.extend(missing, kind, next, sum + size, left - low);
             missing[kind] += 1;
         }
     }

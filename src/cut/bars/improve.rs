@@ -6,6 +6,7 @@ use crate::cut::bars::bound;
 use crate::cut::bars::build::{Recipe, build};
 use crate::cut::bars::exact::{self, Outcome};
 use crate::cut::bars::model::{Class, Cost, Filled, Kind, Problem, Solution};
+use crate::cut::bars::stages::Planner;
 use crate::cut::effort::Budget;
 
 /// First plans with limited bars left out at random.
@@ -19,6 +20,14 @@ const PATIENCE: u32 = 4_000;
 /// The same once money and waste are at their bounds: only bars and the
 /// longest remainder can still become better.
 const PATIENCE_CLOSED: u32 = 60;
+/// Jobs up to so many states are solved outright.
+const SMALL_STATES: usize = 3_000;
+/// Steps for that.
+const SMALL_STEPS: u64 = 200_000;
+/// The same where pieces are mitred.
+const MITRED: (usize, u64) = (40_000, 4_000_000);
+/// Steps for improving the first plan.
+const IMPROVE_STEPS: u64 = 12_000;
 /// Steps that choosing a part takes.
 const TRY_STEPS: u64 = 100;
 
@@ -29,16 +38,17 @@ pub(super) struct Answer {
     pub solution: Solution,
     /// What it costs.
     pub cost: Cost,
-    /// No plan can be below: uncut, then money, then waste, each at the value
-    /// of the ones before.
-    pub bounds: [i64; 3],
+    /// No plan can be below: uncut, money, waste, items, the negative of the
+    /// longest remainder, each at the value of the ones before; and net worth,
+    /// which comes before money.
+    pub bounds: [i64; 6],
 }
 
 /// A generator of numbers that look random and are the same in every run.
 ///
 /// # Source
 /// Multiplier and increment of D. E. Knuth's MMIX (memory, unconfirmed).
-struct Dice(u64);
+pub(super) struct Dice(u64);
 
 impl Dice {
     fn below(&mut self, n: usize) -> usize {
@@ -51,17 +61,13 @@ impl Dice {
 pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
     let mut budget = Budget::new(effort.steps);
     let mut dice = Dice(1);
-    let mut solution = first_plan(problem, &mut budget, &mut dice);
     let floor = floor(problem);
-    let small = exact::states(problem).is_some();
-    let mut share = budget.share(effort.steps / if small { 40 } else { 1 });
-    improve(problem, &mut solution, &floor, &mut share, &mut dice);
-    budget.give_back(share);
-    if small {
+    let mut solution = first_plan(problem, &floor, &mut budget, &mut dice);
+    // Where the order in a bar matters, only this way is exact: it may take longer.
+    let (most_states, steps) = if problem.is_mitred() { MITRED } else { (SMALL_STATES, SMALL_STEPS) };
+    if exact::states(problem).is_some_and(|n| n <= most_states) {
         let cost = problem.cost(&solution);
-        // With money and waste at their bounds only the tie-breaks are open.
-        let part = if closed(&cost, &floor) { 32 } else { 2 };
-        let mut share = budget.share(effort.steps / part);
+        let mut share = budget.share(steps);
         let outcome = exact::solve(problem, &cost, &mut share);
         budget.give_back(share);
         match outcome {
@@ -69,31 +75,41 @@ pub(super) fn solve(problem: &Problem, effort: Effort) -> Answer {
             Outcome::NoneBetter => return proved(problem, solution),
             Outcome::GaveUp => {}
         }
-        improve(problem, &mut solution, &floor, &mut budget, &mut dice);
     }
-    let cost = problem.cost(&solution);
-    // A bound counts only at the best value of the stages before it.
-    let money_known = cost.uncut == floor.uncut && cost.uncut == 0;
-    let money = if money_known { floor.money } else { 0 };
-    let waste = if money_known && cost.money == money { floor.waste } else { 0 };
-    Answer { solution, cost, bounds: [floor.uncut, money, waste] }
+    let most = if problem.is_mitred() { MITRED.1 } else { IMPROVE_STEPS };
+    let mut share = budget.share((effort.steps / 40).min(most));
+    improve(problem, &mut solution, &floor, &mut share, &mut dice);
+    budget.give_back(share);
+    Planner::new(problem, solution, budget).run(&mut dice)
 }
 
 /// Nothing that carries a bound can become better.
 fn closed(cost: &Cost, floor: &Cost) -> bool {
-    (cost.uncut, cost.money, cost.waste) == (floor.uncut, floor.money, floor.waste)
+    (cost.uncut, cost.net, cost.money, cost.waste) == (floor.uncut, floor.net, floor.money, floor.waste)
 }
 
-fn floor(problem: &Problem) -> Cost {
-    Cost { uncut: bound::uncut(problem), money: bound::money(problem), waste: bound::waste(problem), bars: 0, short: 0 }
+/// What no plan can be below.
+pub(super) fn floor(problem: &Problem) -> Cost {
+    let mut floor = Cost::default();
+    if problem.is_mitred() {
+        // A longer remainder can turn waste into a keeper: nothing is known of waste.
+        let easy = problem.relaxed();
+        floor.uncut = bound::uncut(&easy);
+        floor.money = bound::money(&easy);
+    } else {
+        floor.uncut = bound::uncut(problem);
+        floor.money = bound::money(problem);
+        floor.waste = bound::waste(problem);
+    }
+    floor
 }
 
 fn proved(problem: &Problem, solution: Solution) -> Answer {
     let cost = problem.cost(&solution);
-    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste] }
+    Answer { solution, cost, bounds: [cost.uncut, cost.money, cost.waste, cost.items, cost.short, cost.net] }
 }
 
-fn first_plan(problem: &Problem, budget: &mut Budget, dice: &mut Dice) -> Solution {
+fn first_plan(problem: &Problem, floor: &Cost, budget: &mut Budget, dice: &mut Dice) -> Solution {
     let mut best = Solution::default();
     let mut best_cost = problem.cost(&best);
     let shop = (0..problem.classes.len()).filter(|&c| problem.classes[c].count.is_none());
@@ -114,7 +130,7 @@ fn first_plan(problem: &Problem, budget: &mut Budget, dice: &mut Dice) -> Soluti
         });
     }
     for (i, recipe) in recipes.into_iter().enumerate() {
-        if i > 0 && !budget.spend(1) {
+        if i > 0 && (closed(&best_cost, floor) || !budget.spend(1)) {
             break;
         }
         let plan = build(problem, recipe, budget);
@@ -128,10 +144,12 @@ fn first_plan(problem: &Problem, budget: &mut Budget, dice: &mut Dice) -> Soluti
 }
 
 /// Solves small parts of a plan again, exactly, as long as that helps.
-fn improve(problem: &Problem, solution: &mut Solution, floor: &Cost, budget: &mut Budget, dice: &mut Dice) {
+pub(super) fn improve(problem: &Problem, solution: &mut Solution, floor: &Cost, budget: &mut Budget, dice: &mut Dice) {
     let mut idle = 0;
     let mut cost = problem.cost(solution);
-    while budget.spend(TRY_STEPS) {
+    // Choosing looks at every kind and class.
+    let look = TRY_STEPS + (problem.kinds.len() + problem.classes.len()) as u64;
+    while budget.spend(look) {
         if idle > if closed(&cost, floor) { PATIENCE_CLOSED } else { PATIENCE } {
             break;
         }
@@ -240,6 +258,9 @@ impl Part {
                 classes: classes.iter().map(|&c| Class { count: available[c], ..problem.classes[c] }).collect(),
                 keep: problem.keep,
                 allowance: problem.allowance,
+                value: problem.value,
+                ends: problem.ends.clone(),
+                shapes: problem.shapes.clone(),
             },
             kinds,
             classes,

@@ -1,10 +1,13 @@
 //! From the search's answer to marks on real bars.
 
 use crate::cut::Nm;
-use crate::cut::bars::canon::{Canon, allowance, price, sound, usable};
+use crate::cut::bars::canon::{Canon, price, sound, usable};
+use crate::cut::bars::chain::Link;
 use crate::cut::bars::improve::Answer;
-use crate::cut::bars::model::Filled;
-use crate::cut::bars::{BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, Stage, Uncut, UncutReason};
+use crate::cut::bars::model::{Filled, Problem};
+use crate::cut::bars::{
+    BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, CLAMPABLE, EndCut, Stage, Turned, Uncut, UncutReason,
+};
 
 /// Hands out copies and bars and sets the marks.
 pub(super) fn lay_out(
@@ -24,9 +27,17 @@ pub(super) fn lay_out(
     let mut pieces = Hand::new(&canon.kind_demands, |n| n);
     let mut shelf = Hand::new(&canon.class_stock, |n| n.unwrap_or(u32::MAX));
     let mut bars: Vec<BarUse> = Vec::new();
+    let mut settings = Vec::new();
     for bar in &filled {
         let (index, _) = shelf.next(bar.class);
-        bars.push(mark(bar, &mut pieces, demands, (index, &stock[index]), rules));
+        let room = problem.classes[bar.class].room - problem.allowance;
+        let (taken, links) = order(problem, bar, room);
+        for link in &links {
+            for end in [link.way.left, link.way.right] {
+                settings.push(problem.ends[usize::from(end)].setting);
+            }
+        }
+        bars.push(mark(problem, &links, taken, &mut pieces, demands, (index, &stock[index]), rules));
     }
     let mut uncut = canon.refused.clone();
     let left = problem.left_over(&answer.solution);
@@ -36,8 +47,13 @@ pub(super) fn lay_out(
             uncut.push(Uncut { demand, first_copy, count: 1, reason: UncutReason::NoStockLeft });
         }
     }
-    let stages = stages(canon, demands, answer);
-    BarPlan { proved: stages.iter().all(|s| s.proved), stages, bars, uncut }
+    let turns = settings.windows(2).filter(|w| w[0] != w[1]).count() as i64 + i64::from(!settings.is_empty());
+    settings.sort_unstable();
+    settings.dedup();
+    let stages = stages(canon, answer, (turns, settings.len() as i64));
+    // With a value on what goes back, money and waste are tie-breaks.
+    let first = if problem.value.rate > 0 { 2 } else { 3 };
+    BarPlan { proved: stages.iter().take(first).all(|s| s.proved), stages, bars, uncut }
 }
 
 /// Hands out members of groups one by one, in order.
@@ -66,68 +82,108 @@ impl<'a, T: Copy> Hand<'a, T> {
     }
 }
 
-/// Sets the marks in one bar: wide allowances first, then long pieces first.
+/// The pieces of one bar in order, and the length that they take. Long pieces
+/// come first; square ones may change places, so that the stub that the vice
+/// holds at the last cut is long enough, if any piece makes it so.
+fn order(problem: &Problem, bar: &Filled, room: i64) -> (i64, Vec<Link>) {
+    if problem.is_mitred() {
+        return problem.laid(&bar.kinds);
+    }
+    let taken = problem.sum(&bar.kinds);
+    let beyond = (room - taken).max(0);
+    let mut kinds = bar.kinds.clone();
+    let length = |k: usize| problem.kinds[k].length;
+    kinds.sort_by_key(|&k| (-length(k), k));
+    let safe = kinds.iter().rposition(|&k| length(k) + beyond >= CLAMPABLE.0);
+    if let Some(at) = safe {
+        let last = kinds.remove(at);
+        kinds.push(last);
+    }
+    let link = |kind: usize| Link { kind, way: problem.shapes[problem.kinds[kind].shape][0] };
+    (taken, kinds.into_iter().map(link).collect())
+}
+
+/// The angle of an end as it lies, from the cut plane that it shares.
+fn as_it_lies(demand: &BarDemand, turned: u8) -> (EndCut, EndCut, Turned) {
+    let (left, right) = (demand.left, demand.right);
+    let other = |e: EndCut| EndCut { angle_deg: 180.0 - e.angle_deg };
+    match turned {
+        0 => (left, right, Turned::Not),
+        1 => (other(right), other(left), Turned::Flat),
+        2 => (right, left, Turned::Over),
+        _ => (other(left), other(right), Turned::Roll),
+    }
+}
+
+/// Sets the marks in one bar.
 fn mark(
-    bar: &Filled,
+    problem: &Problem,
+    links: &[Link],
+    taken: i64,
     pieces: &mut Hand<'_, u32>,
     demands: &[BarDemand],
     (index, stock): (usize, &BarStock),
     rules: &BarRules,
 ) -> BarUse {
-    let trim = rules.trim.0;
-    let start = if stock.left_raw { trim } else { 0 };
-    let mut order: Vec<(usize, u32)> = bar.kinds.iter().map(|&k| pieces.next(k)).collect();
-    order.sort_by_key(|&(d, copy)| {
-        let demand = &demands[d];
-        let wide = allowance(rules.kerf, demand);
-        (-wide, -demand.length.0, &demand.key, d, copy)
-    });
+    let start = stock.start(rules.trim);
     let mut at = start;
-    let mut cuts = Vec::new();
-    for (demand, copy) in order {
+    let mut cuts: Vec<BarCut> = Vec::new();
+    for (i, link) in links.iter().enumerate() {
+        let (demand, copy) = pieces.next(link.kind);
         let wanted = &demands[demand];
-        cuts.push(BarCut { demand, copy, from: Nm(at), to: Nm(at + wanted.length.0) });
-        at += wanted.length.0 + allowance(rules.kerf, wanted);
+        let (left, right, turned) = as_it_lies(wanted, link.way.turned);
+        let next = links.get(i + 1).map(|n| n.way.left);
+        let saved = problem.ends[usize::from(link.way.right)].saved;
+        let shared = next == Some(link.way.right) && saved > 0;
+        cuts.push(BarCut { demand, copy, from: Nm(at), to: Nm(at + wanted.length.0), left, right, turned, shared });
+        at += wanted.length.0 + next.map_or(0, |n| problem.gap(link.way.right, n));
     }
-    let remainder = (start + usable(stock, rules.trim) - at).max(0);
+    let remainder = (usable(stock, rules.trim) - taken).max(0);
     let kept = remainder > 0 && remainder >= rules.keep.0;
+    let held = cuts.last().map_or(0, |c| stock.length.0 - c.from.0);
     BarUse {
         stock: index,
         id: stock.id.clone(),
         bought: stock.count.is_none(),
         price: price(stock),
+        short_hold: cuts.len() > 1 && held < CLAMPABLE.0,
         cuts,
         remainder: Nm(remainder),
-        far_trim: Nm(if stock.right_raw { trim } else { 0 }),
+        far_trim: Nm(stock.reserve(rules.trim)),
+        doubt: Nm(stock.doubt.0.max(0)),
         kept,
         waste: Nm(if kept { 0 } else { remainder }),
     }
 }
 
-/// The three aims with their bounds; pieces refused beforehand are uncut in
-/// every plan, except those beyond the limit on their number.
-fn stages(canon: &Canon, demands: &[BarDemand], answer: &Answer) -> [Stage; 3] {
-    let length = |u: &Uncut| {
-        let one = demands[u.demand].length.0.max(0);
-        one.saturating_mul(i64::from(u.count))
-    };
+/// The aims with their bounds; pieces refused beforehand are uncut in every
+/// plan, except those beyond the limit on their number.
+fn stages(canon: &Canon, answer: &Answer, settings: (i64, i64)) -> Vec<Stage> {
     let sum = |over: bool| {
         let refused = canon.refused.iter();
-        refused
-            .filter(|u| (u.reason == UncutReason::TooMany) == over)
-            .fold(0_i64, |sum, u| sum.saturating_add(length(u)))
+        refused.filter(|u| (u.reason == UncutReason::TooMany) == over).map(|u| i64::from(u.count)).sum::<i64>()
     };
-    let values =
-        [answer.cost.uncut.saturating_add(sum(false)).saturating_add(sum(true)), answer.cost.money, answer.cost.waste];
-    let mut bounds = answer.bounds;
-    bounds[0] = bounds[0].saturating_add(sum(false));
-    if sum(true) > 0 {
-        bounds[1..].fill(0);
+    let over = sum(true) > 0;
+    let offcuts: i64 = canon.problem.classes.iter().filter_map(|c| c.count).map(i64::from).sum();
+    let (cost, low) = (&answer.cost, &answer.bounds);
+    let value = canon.problem.value;
+    let mut all = vec![
+        ("uncut", cost.uncut + sum(false) + sum(true), low[0] + sum(false)),
+        ("money", cost.money, if over { 0 } else { low[1] }),
+        ("waste", cost.waste, if over { 0 } else { low[2] }),
+        ("items", offcuts + cost.items, if over { 0 } else { (offcuts + low[3]).max(0) }),
+        ("remainder", -cost.short, -low[4]),
+        ("settings", settings.0, settings.1),
+    ];
+    if value.rate > 0 {
+        let bound = if over { 0 } else { low[5] };
+        all.insert(1, ("net", value.money(cost.net), value.money(bound)));
     }
     let mut proved = true;
-    let names = ["uncut", "money", "waste"];
-    std::array::from_fn(|i| {
-        proved &= values[i] == bounds[i];
-        Stage { name: names[i], value: values[i], bound: bounds[i], proved }
-    })
+    all.into_iter()
+        .map(|(name, value, bound)| {
+            proved &= value == bound;
+            Stage { name, value, bound, proved }
+        })
+        .collect()
 }

@@ -229,7 +229,7 @@ fn by_area(task: &Task, wanted: &[usize], open: impl Fn(&Shelf) -> bool) -> Prob
         let length = task.area(item);
         match kinds.iter_mut().find(|k| (k.size, k.length) == (size, length)) {
             Some(kind) => kind.count += 1,
-            None => kinds.push(Kind { size, length, count: 1 }),
+            None => kinds.push(Kind { size, length, count: 1, shape: 0 }),
         }
     }
     kinds.sort_by_key(|k| (-k.size, -k.length));
@@ -237,8 +237,9 @@ fn by_area(task: &Task, wanted: &[usize], open: impl Fn(&Shelf) -> bool) -> Prob
         room: ((i128::from(s.whole.length) * i128::from(s.whole.width)) / AREA_UNIT + 1) as i64,
         price: s.price,
         count: s.count,
+        worth: 0,
     };
-    Problem { kinds, classes: task.shelves.iter().filter(|s| open(s)).map(class).collect(), keep: 0, allowance: 0 }
+    Problem { kinds, classes: task.shelves.iter().filter(|s| open(s)).map(class).collect(), ..Problem::default() }
 }
 
 /// Money that no plan without uncut blanks can go below.
@@ -264,7 +265,7 @@ fn money(task: &Task) -> i64 {
 /// Bounds on uncut area and money: what no plan can be below.
 pub(super) fn bounds(task: &Task) -> (i64, i64) {
     let all: Vec<usize> = (0..task.items.len()).collect();
-    let uncut = bound::uncut(&by_area(task, &all, |_| true));
+    let uncut = bound::uncut_length(&by_area(task, &all, |_| true));
     ((uncut - ROUNDING).max(0), money(task))
 }
 
