@@ -16,6 +16,7 @@ pub mod template;
 pub mod piece;
 pub mod flat;
 pub mod solid;
+pub mod assembly;
 pub mod checks;
 pub mod stock;
 pub mod cut;

@@ -31,7 +31,7 @@ fn make(job: &Path, out: &Path) -> i32 {
 
 fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut out = BTreeMap::new();
-    for dir in [folder.to_path_buf(), folder.join("pieces")] {
+    for dir in [folder.to_path_buf(), folder.join("pieces"), folder.join("parts")] {
         for e in fs::read_dir(&dir).unwrap() {
             let path = e.unwrap().path();
             if path.is_file() {

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 /// Bottom first. A room may import any room before it.
 const ROOMS: &[&str] = &[
     "units", "diag", "space", "geom", "source", "expr", "handbook", "job", "template", "layout", "piece", "flat",
-    "solid", "checks", "stock", "cut", "drawing", "report", "export", "run", "cli", "page",
+    "solid", "assembly", "checks", "stock", "cut", "drawing", "report", "export", "run", "cli", "page",
 ];
 
 /// Rooms that are lower than their place in the list says: they may import only these.
@@ -21,9 +21,8 @@ const NARROW: &[(&str, &[&str])] =
 const KEPT_IN: &[(&str, &[&str])] = &[
     ("geo", &["geom"]),
     ("truck_modeling", &["solid"]),
-    ("truck_meshalgo", &["solid"]),
-    ("truck_polymesh", &["solid"]),
-    ("truck_topology", &["solid"]),
+    ("spade", &["solid"]),
+    ("tiny_skia", &["export"]),
     ("printpdf", &["export"]),
     ("lopdf", &["export"]),
     ("clap", &["cli"]),

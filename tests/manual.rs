@@ -73,6 +73,11 @@ fn the_blocks_of_the_readme_work() {
     let (head, tail) = paper.split_at(paper.find("[printer]").unwrap());
     let o = in_memory(&[("job.toml", &format!("{head}{}{tail}", toml[0])), ("bin.toml", &toml[1])]);
     assert!(o.worked.reworks.len() == 1 && o.loaded.job.printer.is_some() && o.loaded.job.long_ends);
+    let place = blocks(&readme, "toml-part").remove(1);
+    let part = "job = \"x\"\n[[part]]\nname = \"strap\"\ntemplate = \"tank-strap\"\nmake = 2\nwith.section = \"obround\"\n\
+                with.width = \"340 mm\"\nwith.height = \"220 mm\"\n";
+    let o = in_memory(&[("job.toml", &format!("{part}{place}")), ("bin.toml", &toml[1])]);
+    assert!(o.worked.parts[0].stands.len() == 1 && o.loaded.job.faint.len() == 1);
 }
 
 /// Every line `droprack ...` of a shell block is run, in order, in one folder.

@@ -16,7 +16,6 @@ use droprack::piece::{
     Bend, BendTurn, End, EndShape, Face, FaceHole, Flat, Form, Hole, HoleShape, Piece, Plate, Section, Step, Stock,
     Strip, StripHole, profile_of,
 };
-use droprack::space::Frame;
 use droprack::units::{Angle, Length};
 use lopdf::Document;
 use readback::{Path, paths};
@@ -160,7 +159,7 @@ fn random_pieces(n: usize) -> Vec<FlatPattern> {
             hand: None,
             form,
             stock,
-            place: Frame::default(),
+            places: vec![],
             notes: vec!["Weld all round".into()],
             cautions: vec!["Mind the tank: no hot work beside it.".into()],
         };

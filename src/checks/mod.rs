@@ -2,11 +2,14 @@
 //! its numbers and its source. A finding is never a release.
 
 mod bend_radius;
+mod clash;
 mod hole_edge_distance;
 mod hole_near_bend;
 mod hole_pitch;
+mod mating_holes;
 mod short_flange;
 
+use crate::assembly::Assembly;
 use crate::flat::FlatPattern;
 use crate::piece::{Form, Hole, Piece};
 
@@ -70,8 +73,22 @@ pub struct Rule {
 }
 
 /// Every check of this room.
-pub const RULES: &[Rule] =
-    &[bend_radius::RULE, hole_edge_distance::RULE, hole_near_bend::RULE, hole_pitch::RULE, short_flange::RULE];
+pub const RULES: &[Rule] = &[
+    bend_radius::RULE,
+    clash::RULE,
+    hole_edge_distance::RULE,
+    hole_near_bend::RULE,
+    hole_pitch::RULE,
+    mating_holes::RULE,
+    short_flange::RULE,
+];
+
+/// What the bodies say where they stand together.
+pub fn check_assembly(assembly: &Assembly) -> Vec<Finding> {
+    let mut out = mating_holes::check(assembly);
+    out.extend(clash::check(assembly));
+    out
+}
 
 /// All findings of one piece, worst first, then by code.
 pub fn check_piece(piece: &Piece, flat: &FlatPattern) -> Vec<Finding> {

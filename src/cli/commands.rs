@@ -10,13 +10,15 @@ use crate::report::{
 };
 use crate::run::{Outcome, Request, TemplateReport, check_template, make};
 use crate::source::{Disk, Files, kind_of_file, safe_name};
+use crate::units::{Length, parse_length};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
 pub(super) fn run(command: Command) -> u8 {
     match command {
         Command::New(arguments) => super::new::new(&arguments),
-        Command::Make { job, out, effort } => make_all(&job, out, effort.effort()),
+        Command::Make { job, out, chord, effort } => make_all(&job, out, chord.as_deref(), effort.effort()),
+        Command::Picture(arguments) => super::picture::picture(&arguments),
         Command::Check { job } => check(&job),
         Command::Flat { job } => flat(&job),
         Command::Cut { job, effort } => cut(&job, effort.effort()),
@@ -27,7 +29,7 @@ pub(super) fn run(command: Command) -> u8 {
     }
 }
 
-fn outcome(job: &JobArguments) -> Result<Outcome, u8> {
+pub(super) fn outcome(job: &JobArguments) -> Result<Outcome, u8> {
     outcome_with(job, Effort::NORMAL)
 }
 
@@ -57,9 +59,16 @@ fn usual_out(job: &Path) -> PathBuf {
     Path::new("output").join(safe_name(&name))
 }
 
-fn make_all(job: &JobArguments, out: Option<PathBuf>, effort: Effort) -> u8 {
+fn make_all(job: &JobArguments, out: Option<PathBuf>, chord: Option<&str>, effort: Effort) -> u8 {
+    let chord = match chord.map(chord_of).transpose() {
+        Ok(c) => c,
+        Err(e) => {
+            note(&format!("{e}; nothing was written\n"));
+            return FAILED;
+        }
+    };
     let o = match outcome_with(job, effort) {
-        Ok(o) => o,
+        Ok(o) => o.standing(chord),
         Err(code) => return code,
     };
     let folder = out.unwrap_or_else(|| usual_out(&job.job));
@@ -84,6 +93,15 @@ fn make_all(job: &JobArguments, out: Option<PathBuf>, effort: Effort) -> u8 {
         say(&format!("\n{CAUTIONS}\n"));
     }
     if failed(&o) || o.plan.uncut() > 0 { LOOK } else { DONE }
+}
+
+/// How far a mesh may lie from the true surface.
+fn chord_of(text: &str) -> Result<Length, String> {
+    let chord = parse_length(text, None).map_err(|e| format!("--chord \"{text}\": {}", e.message))?;
+    if (0.001..=5.0).contains(&chord.to_mm()) {
+        return Ok(chord);
+    }
+    Err(format!("--chord \"{text}\": 0.001 mm to 5 mm are possible; 0.1 mm is usual"))
 }
 
 fn printer_test(file: &Path, letter: bool) -> u8 {
@@ -148,7 +166,7 @@ fn check(job: &JobArguments) -> u8 {
         return check_of_template(&job.job, job.json);
     }
     let o = match outcome(job) {
-        Ok(o) => o,
+        Ok(o) => o.standing(None),
         Err(code) => return code,
     };
     if job.json {
@@ -158,6 +176,9 @@ fn check(job: &JobArguments) -> u8 {
         );
     } else {
         say(&format!("{}\n{CAUTIONS}\n", check_text(&o.worked.findings)));
+    }
+    for (key, why) in o.stood.iter().flat_map(|s| &s.without) {
+        note(&format!("no body of {key}: {why}\n"));
     }
     if failed(&o) { LOOK } else { DONE }
 }

@@ -3,6 +3,7 @@
 mod commands;
 mod learn;
 mod new;
+mod picture;
 mod tell;
 
 use crate::cut::Effort;
@@ -48,6 +49,35 @@ struct NewArguments {
     template: Option<String>,
 }
 
+#[derive(clap::Args)]
+struct PictureArguments {
+    /// The job file
+    job: PathBuf,
+    /// Where to write it; the ending says what it becomes: .png or .svg
+    file: PathBuf,
+    /// The part, or part/piece, to look at; usually the whole job
+    #[arg(long, value_name = "NAME")]
+    of: Option<String>,
+    /// From where to look; may be given several times. Usually front, right, top and a corner
+    #[arg(long, value_name = "SIDE")]
+    from: Vec<Side>,
+    /// Faces shaded under the lines (PNG only)
+    #[arg(long)]
+    shaded: bool,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum Side {
+    RightCorner,
+    LeftCorner,
+    Front,
+    Back,
+    Top,
+    Bottom,
+    Right,
+    Left,
+}
+
 /// Patience for the cut plan, in work and never in seconds.
 #[derive(Clone, Copy, clap::ValueEnum)]
 enum Patience {
@@ -87,6 +117,9 @@ enum Command {
         /// Where the results go; usually output/<job's folder>
         #[arg(long)]
         out: Option<PathBuf>,
+        /// How far a mesh may lie from the true surface; usually 0.1 mm
+        #[arg(long, value_name = "LENGTH")]
+        chord: Option<String>,
         /// How long the cut plan may be searched and proved
         #[arg(long, value_enum, default_value = "normal")]
         effort: Patience,
@@ -96,6 +129,8 @@ enum Command {
         #[command(flatten)]
         job: JobArguments,
     },
+    /// A picture of the job, a part or a piece from the sides you ask for, as PNG or SVG
+    Picture(PictureArguments),
     /// Flat patterns: developed lengths, bend lines, hole positions
     Flat {
         #[command(flatten)]

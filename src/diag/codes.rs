@@ -55,6 +55,8 @@ pub const CODES: &[Code] = &[
     code("chain-too-long", "a value hangs on a chain of more than 500 others", "measure one in the middle of the chain", "", ""),
     code("open-brace", "in a sentence a { is never closed", "close it with }", "\"drill {size\"", "\"drill {size}\""),
     code("unused-value", "a value is written and nothing uses it", "use it, or take the line out; often its name is misspelt somewhere", "", ""),
+    code("three-numbers", "a place or a size in space has not three numbers", "give x, y and z", "at = [\"10 mm\", \"0 mm\"]", "at = [\"10 mm\", \"0 mm\", \"0 mm\"]"),
+    code("too-many-places", "a part has more places on the vehicle than it is made times", "take one out, or make more", "", ""),
     // steel
     code("bad-size", "the size of stock cannot be read", "write the sizes between x, with one unit at the end", "size = \"40x40x3\"", "size = \"40 x 40 x 3 mm\""),
     code("bad-gauge", "a gauge is given without its table, or for a shape or metal that the table is not for", "write 16 gauge sheet steel for sheet, else measure the thickness", "size = \"16 gauge\"", "size = \"16 gauge sheet steel\""),

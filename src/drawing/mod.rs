@@ -16,6 +16,7 @@ mod marks;
 mod measuring;
 mod page;
 mod paper;
+pub mod picture;
 mod printer_test;
 mod shared;
 mod side_view;
@@ -23,6 +24,7 @@ mod table;
 mod templates;
 mod tiles;
 mod views;
+mod vignette;
 mod words;
 mod wraps;
 

@@ -47,7 +47,7 @@ impl Layer {
 /// How a line looks. Widths from the series 0.18, 0.25, 0.5 mm.
 ///
 /// # Source
-/// ISO 128-2:2020, line types 01.1, 01.2, 02.1, 04.1 (from a secondary source);
+/// ISO 128-2:2020, line types 01.1, 01.2, 02.1, 04.1, 05.1 (from a secondary source);
 /// wide to narrow 2:1. Hairline for drilling marks: common practice, no source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LineType {
@@ -61,6 +61,8 @@ pub enum LineType {
     Dashed,
     /// Long dash and dot, 0.25 mm: centre lines.
     LongDashDot,
+    /// Long dash and two dots, 0.25 mm: outlines of what is there already.
+    LongDashTwoDots,
 }
 
 impl LineType {
@@ -68,7 +70,7 @@ impl LineType {
     pub fn width_mm(self) -> f64 {
         match self {
             LineType::Wide => 0.5,
-            LineType::Narrow | LineType::Dashed | LineType::LongDashDot => 0.25,
+            LineType::Narrow | LineType::Dashed | LineType::LongDashDot | LineType::LongDashTwoDots => 0.25,
             LineType::Hairline => 0.18,
         }
     }
@@ -79,6 +81,7 @@ impl LineType {
         match self {
             LineType::Dashed => &[3.0, 0.75],
             LineType::LongDashDot => &[6.0, 0.75, 0.125, 0.75],
+            LineType::LongDashTwoDots => &[6.0, 0.75, 0.125, 0.75, 0.125, 0.75],
             _ => &[],
         }
     }

@@ -5,14 +5,17 @@ use super::furniture::{self, MAP_STRIP_MM, STRIP_MM, drawing_area};
 use super::lettering::{self, SMALL_MM, USUAL_MM};
 use super::page::{Anchor, Item, Layer, Page, Text};
 use super::paper::{LONGEST_ROLL_MM, Paper, PaperSetup, PrinterCorrection};
+use super::picture::Picture;
 use super::shared;
 use super::table::{self, Flow};
 use super::tiles::{self, MOST_TILES, Tiling};
+use super::vignette::vignette;
 use super::words::PaperUnits;
 use crate::flat::FlatPattern;
 use crate::geom::{Bounds, Point};
 use crate::handbook::drills::Drawer;
-use std::collections::BTreeMap;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is drawn of a piece that is longer than the paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -42,6 +45,8 @@ pub struct JobHeader {
     pub drawer: Drawer,
     /// Stock that each piece is cut from, by `part/piece`.
     pub cut_from: BTreeMap<String, String>,
+    /// A picture of each finished piece, by `part/piece`, where its sheet has room.
+    pub pictures: BTreeMap<String, Picture>,
 }
 
 impl JobHeader {
@@ -56,6 +61,7 @@ impl JobHeader {
             long: Long::Tile,
             drawer: if units == PaperUnits::Inch { Drawer::Inch } else { Drawer::Metric },
             cut_from: BTreeMap::new(),
+            pictures: BTreeMap::new(),
         }
     }
 
@@ -100,35 +106,52 @@ pub(super) const UNDER_MM: f64 = 3.0;
 /// The drilling templates of all pieces, in the given order, numbered through.
 /// Small pieces share a sheet.
 pub fn draw_templates(pieces: &[FlatPattern], job: &JobHeader) -> Templates {
-    let mut sheets = vec![];
-    for group in shared::groups(pieces, job, job.setup(false)) {
+    let groups = shared::groups(pieces, job, job.setup(false));
+    let one_group = |group: &Vec<usize>| {
+        let mut sheets = vec![];
         match group[..] {
             [one] => draw_piece(&mut sheets, one, &pieces[one], job),
-            _ => sheets.push(shared::sheet(&group, pieces, job, job.setup(false))),
+            _ => sheets.push(shared::sheet(group, pieces, job, job.setup(false))),
         }
-    }
+        sheets
+    };
+    let sheets: Vec<Sheet> = groups.par_iter().map(one_group).collect::<Vec<_>>().into_iter().flatten().collect();
+    let first: BTreeMap<&[usize], usize> =
+        sheets.iter().enumerate().rev().filter(|(_, s)| s.cautions).map(|(i, s)| (&s.pieces[..], i)).collect();
     let total = sheets.len();
-    let mut pages = vec![];
+    let (mut pages, mut pictured) = (vec![], BTreeSet::new());
     for (n, sheet) in sheets.iter().enumerate() {
         let shown: Vec<&FlatPattern> = sheet.pieces.iter().map(|i| &pieces[*i]).collect();
         let mut items = sheet.items.clone();
         let warns = shown.iter().any(|p| !p.cautions.is_empty());
-        let elsewhere = sheets.iter().position(|s| s.cautions && s.pieces == sheet.pieces);
+        let elsewhere = first.get(&sheet.pieces[..]).copied();
         if let (false, true, Some(at)) = (sheet.cautions, warns, elsewhere) {
             items.push(caution_pointer(sheet.setup, at + 1));
         }
         items.extend(furniture::check_bars(sheet.setup, job.units, &correction_words(job.correction)));
         items.extend(furniture::title_block(sheet.setup, &shown, job, n + 1, total));
+        // On the first sheet of the piece that has room.
+        if let [one] = &shown[..]
+            && let Some(picture) = job.pictures.get(&one.key()).filter(|_| !pictured.contains(&sheet.pieces[0]))
+        {
+            let drawn = vignette(picture, &sheet.setup, &items);
+            if !drawn.is_empty() {
+                pictured.insert(sheet.pieces[0]);
+            }
+            items.extend(drawn);
+        }
         pages.push(sheet.setup.page(items));
     }
-    let marks = pieces
-        .iter()
-        .enumerate()
-        .filter_map(|(i, p)| {
-            let page = sheets.iter().position(|s| s.pieces.contains(&i))?;
-            Some(Bookmark { part: p.part.clone(), piece: p.piece.clone(), page })
-        })
-        .collect();
+    let mut begins: BTreeMap<usize, usize> = BTreeMap::new();
+    for (page, s) in sheets.iter().enumerate() {
+        s.pieces.iter().for_each(|i| {
+            begins.entry(*i).or_insert(page);
+        });
+    }
+    let mark = |(i, p): (usize, &FlatPattern)| {
+        Some(Bookmark { part: p.part.clone(), piece: p.piece.clone(), page: *begins.get(&i)? })
+    };
+    let marks = pieces.iter().enumerate().filter_map(mark).collect();
     Templates { pages, marks }
 }
 

@@ -8,6 +8,7 @@ mod ops;
 
 use crate::drawing::{Bookmark, Item, Layer, Page};
 use printpdf::{Layer as PdfLayer, LayerIntent, LayerInternalId, LayerSubtype, Mm, PdfDocument, PdfPage};
+use rayon::prelude::*;
 
 /// A finished file.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,12 +60,11 @@ pub fn write_pdf(title: &str, pages: &[Page], marks: &[Bookmark]) -> Result<PdfO
         document.resources.layers.map.insert(layer_id(layer), entry);
     }
     let id = lettering.register(&mut document);
-    let mut out = vec![];
-    for (i, page) in pages.iter().enumerate() {
+    let drawn = |(i, page): (usize, &Page)| {
         let ops = ops::page_ops(page, &lettering, &id).map_err(|fault| format!("page {}: {fault}", i + 1))?;
-        out.push(PdfPage::new(Mm(page.width as f32), Mm(page.height as f32), ops));
-    }
-    document.pages = out;
+        Ok(PdfPage::new(Mm(page.width as f32), Mm(page.height as f32), ops))
+    };
+    document.pages = pages.par_iter().enumerate().map(drawn).collect::<Result<_, String>>()?;
     let sizes: Vec<(f64, f64)> = pages.iter().map(|p| (p.width, p.height)).collect();
     Ok(PdfOutput { bytes: finish::finish(&document, &sizes, marks)?, notes: lettering.notes() })
 }

@@ -78,7 +78,7 @@ pub fn unfold(piece: &Piece, density: f64) -> Result<FlatPattern, Vec<FlatFault>
         mass: Mass::kg(volume_mm3 * density * 1e-9),
         volume_mm3,
         hash: content_hash(piece),
-        notes: cope_notes(piece).into_iter().chain(piece.notes.iter().cloned()).collect(),
+        notes: end_notes(piece).into_iter().chain(piece.notes.iter().cloned()).collect(),
         cautions: piece.cautions.clone(),
     })
 }
@@ -243,19 +243,46 @@ fn strip_outline(strip: &Strip, length_mm: f64) -> Result<Loop, Vec<FlatFault>> 
     })
 }
 
-/// What a coped end sits on.
-fn cope_notes(piece: &Piece) -> Vec<String> {
+/// What a coped end sits on, and the flats of a double-D.
+fn end_notes(piece: &Piece) -> Vec<String> {
     let Form::Section(s) = &piece.form else { return vec![] };
     let one = |word: &str, end: End| {
-        end.cope.map(|main| {
+        let cope = end.cope.map(|main| {
             format!(
                 "{word} end: coped to sit on a tube of {:.1} mm at {:.1}°; saw it square at its long point first",
                 main.to_mm() * 2.0,
                 end.angle.to_degrees()
             )
-        })
+        });
+        let flats = end.flats.map(|f| {
+            format!(
+                "{word} end: two flats {:.2} mm across, {:.1} mm long, level with the top face",
+                f.across.to_mm(),
+                f.length.to_mm()
+            )
+        });
+        cope.into_iter().chain(flats)
     };
-    [one("Left", s.left), one("Right", s.right)].into_iter().flatten().collect()
+    one("Left", s.left).chain(one("Right", s.right)).collect()
+}
+
+/// Only a round bar has two flats at an end, and they must fit it.
+fn flats_are_possible(section: &Section, end: End) -> Result<(), Vec<FlatFault>> {
+    let Some(f) = end.flats else { return Ok(()) };
+    let fits = match section.profile {
+        Profile::RoundBar { diameter } => f.across < diameter && f.length < section.length && end.is_square(),
+        _ => false,
+    };
+    if fits {
+        return Ok(());
+    }
+    let message = format!(
+        "two flats {:.2} mm across and {:.1} mm long are asked for: only the square end of a round bar that is thicker \
+         and longer can have them",
+        f.across.to_mm(),
+        f.length.to_mm()
+    );
+    Err(vec![FlatFault::new("impossible-end", message, "check left_flats, right_flats and flats_length", &[])])
 }
 
 /// Only a round tube is coped, and only on one that is at least as wide.
@@ -279,6 +306,7 @@ fn lay_section(section: &Section) -> Result<Laid, Vec<FlatFault>> {
     }
     for end in [section.left, section.right] {
         cope_is_possible(section, end)?;
+        flats_are_possible(section, end)?;
         let degrees = end.angle.to_degrees();
         if !(15.0..=165.0).contains(&degrees) {
             return Err(vec![FlatFault::new(
@@ -344,7 +372,6 @@ fn letter_holes(laid: &Laid) -> (Vec<FlatHole>, Vec<Loop>) {
 mod tests {
     use super::*;
     use crate::piece::{BendTurn, End, Face, FaceHole, Measured, Profile, Stock, StripHole, WalkStep, build_steps};
-    use crate::space::Frame;
     use crate::units::Angle;
 
     fn piece(form: Form) -> Piece {
@@ -355,7 +382,7 @@ mod tests {
             hand: None,
             form,
             stock: Stock { shape: "flat bar".into(), size: vec![], material: "mild steel".into() },
-            place: Frame::default(),
+            places: vec![],
             notes: vec![],
             cautions: vec![],
         }

@@ -1,5 +1,6 @@
 //! The keys of a job file.
 
+use crate::expr::{FAINT, FAINT_RULES, PLACE, PLACE_RULES};
 use crate::handbook::SHAPES;
 use crate::source::{Field, FileForm, Need, Rule, Want, case, field};
 
@@ -10,6 +11,7 @@ const COPY: &[Field] = &[
     field("name", Want::Text, false, "letter or word for this copy").usual("A, B, C ..."),
     field("with", Want::Values(Need::Any), false, "answers of this copy"),
     field("hand", Want::OneOf(&["left", "right"]), false, "opposite hand of this copy"),
+    field("place", Want::List(PLACE), false, "where this copy stands on the vehicle").rules(PLACE_RULES),
 ];
 
 const PART: &[Field] = &[
@@ -19,6 +21,8 @@ const PART: &[Field] = &[
     field("hand", Want::OneOf(&["left", "right"]), false, "right is the true mirror image of left"),
     field("with", Want::Values(Need::Any), false, "answers to the template's questions"),
     field("copy", Want::List(COPY), false, "copies with their own answers, one each"),
+    field("place", Want::List(PLACE), false, "where the part stands on the vehicle, one place for each that is made")
+        .rules(PLACE_RULES),
 ];
 
 pub(super) const CUT: &[Field] = &[
@@ -130,6 +134,7 @@ const FIELDS: &[Field] = &[
     field("part", Want::List(PART), false, "parts from templates"),
     field("cut", Want::List(CUT), false, "plain cuts of bar, without a template"),
     field("blank", Want::List(BLANK), false, "plain rectangles of plate"),
+    field("faint", Want::List(FAINT), false, "what is there already on the vehicle, drawn faint").rules(FAINT_RULES),
     field("rework", Want::List(REWORK), false, "holes and cuts on a thing that is there already: paper only"),
 ];
 

@@ -3,9 +3,10 @@
 use super::fields::{CUT, JOB, MOST};
 use super::rework::{self, PaperChoice, Printer, Rework};
 use crate::diag::{Diagnostic, FileId, Severity};
-use crate::expr::{Definition, Scope, solve, unused};
+use crate::expr::{Definition, Faint, Scope, solve, unused};
 use crate::handbook::{self, bend::KMethod};
 use crate::source::{Obj, Text, check_form, read_toml};
+use crate::space::Frame;
 use crate::units::{Angle, Length, System};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -22,6 +23,8 @@ pub struct Copy {
     pub given: Vec<Given>,
     /// `left` or `right`, if told.
     pub hand: Option<String>,
+    /// Where it stands on the vehicle, if told.
+    pub places: Vec<Frame>,
     /// Place in the job.
     pub span: Range<usize>,
 }
@@ -41,6 +44,8 @@ pub struct Part {
     pub given: Vec<Given>,
     /// Copies with answers of their own.
     pub copies: Vec<Copy>,
+    /// Where it stands on the vehicle, one place for each that is made.
+    pub places: Vec<Frame>,
     /// Place in the job.
     pub span: Range<usize>,
 }
@@ -122,6 +127,8 @@ pub struct Job {
     pub cuts: Vec<PlainCut>,
     /// Plain blanks.
     pub blanks: Vec<Blank>,
+    /// What is there already on the vehicle.
+    pub faint: Vec<Faint>,
 }
 
 /// Read a job. Faults go to `out`; what is right is returned all the same.
@@ -147,6 +154,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let parts: Vec<Part> = obj.list("part").iter().filter_map(|p| lower.part(p)).collect();
     let cuts = obj.list("cut").iter().filter_map(|c| lower.cut(c)).collect();
     let blanks = obj.list("blank").iter().filter_map(|b| lower.blank(b)).collect();
+    let faint = lower.faint(&obj);
     let reworks = rework::reworks(&obj, &measured, lower.out);
     let printer = obj.obj("printer").and_then(|p| rework::printer(p, &measured, units, lower.out));
     let cutter_kerf = measured.field(&obj, "cutter_kerf", lower.out).map_or(Length::ZERO, Length::mm);
@@ -179,6 +187,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         parts,
         cuts,
         blanks,
+        faint,
         measured,
     }
 }
@@ -214,6 +223,7 @@ impl Lower<'_> {
                 name: c.word("name").map(str::to_string),
                 given: given(c),
                 hand: c.word("hand").map(str::to_string),
+                places: self.places(c, 1),
                 span: c.span.clone(),
             })
             .collect();
@@ -226,6 +236,7 @@ impl Lower<'_> {
             );
             self.out.push(d.help("leave `make` out: each [[part.copy]] is made once"));
         }
+        let places = self.places(obj, if copies.is_empty() { make.unwrap_or(1) } else { 0 });
         Some(Part {
             name: obj.word("name")?.to_string(),
             template: obj.text("template")?.clone(),
@@ -233,8 +244,35 @@ impl Lower<'_> {
             hand: obj.word("hand").map(str::to_string),
             given: given(obj),
             copies,
+            places,
             span: obj.span.clone(),
         })
+    }
+
+    /// What is there already on the vehicle.
+    fn faint(&mut self, obj: &Obj) -> Vec<Faint> {
+        let mut out = vec![];
+        for f in obj.list("faint") {
+            let places = self.measured.frames(f, self.out);
+            if !places.is_empty() {
+                out.extend(Faint::read(f, places, self.measured, self.out));
+            }
+        }
+        out
+    }
+
+    /// Where a part stands; no more places than are made.
+    fn places(&mut self, obj: &Obj, most: u32) -> Vec<Frame> {
+        let list = obj.list("place");
+        let frames: Vec<Frame> = list.iter().flat_map(|p| self.measured.frames(p, self.out)).collect();
+        if frames.len() > most as usize {
+            let message = format!("{} places are given, {most} can be filled here", frames.len());
+            let d = Diagnostic::error("too-many-places", message, self.file, list[list.len() - 1].span.clone());
+            self.out.push(
+                d.help("a part has as many places as `make` says; a copy has one, in its own [[part.copy.place]]"),
+            );
+        }
+        frames
     }
 
     /// Shape, sizes and material of the steel.

@@ -17,19 +17,23 @@
 //! channel: web on top (z = 0 down to -web), flanges hang down along its two edges.
 //! ```
 
+mod area;
 mod build;
 mod cope;
 mod hole;
 mod profile_loops;
 mod section;
+mod scene;
 mod strip;
 mod volume;
 mod walk;
 
-pub use build::{Request, build_pieces, profile_of};
+pub use area::surface_mm2;
+pub use build::{Request, build_pieces, build_scene, profile_of};
 pub use cope::{long_point, saddle};
 pub use hole::{Hole, HoleShape};
-pub use section::{End, Face, FaceHole, Profile, Section};
+pub use scene::{Bolt, Drill, Scene, drills, far_end, mirrored};
+pub use section::{End, Face, FaceHole, Flats, Profile, Section};
 pub use strip::{Bend, BendTurn, EndShape, Flat, Step, Strip, StripHole};
 pub use volume::volume_mm3;
 pub use walk::{Measured, WalkStep, build_steps};
@@ -107,8 +111,9 @@ pub struct Piece {
     pub form: Form,
     /// What it is cut from.
     pub stock: Stock,
-    /// Where the body stands in the assembly.
-    pub place: Frame,
+    /// Where the bodies of one part's pieces stand in the part; empty where the
+    /// template does not say.
+    pub places: Vec<Frame>,
     /// Sentences for the maker of this piece (ream after welding, ...).
     pub notes: Vec<String>,
     /// Cautions of the part.

@@ -189,7 +189,7 @@ mod tests {
         };
         for across in [Face::Top, Face::Front, Face::Back, Face::Bottom] {
             for degrees in [45.0, 70.0, 90.0, 120.0] {
-                let end = End { angle: Angle::degrees(degrees), across, cope: None };
+                let end = End { angle: Angle::degrees(degrees), across, cope: None, flats: None };
                 let s = Section { profile, length: mm(400.0), left: end, right: end, holes: vec![] };
                 // A point on each face: (face, body y, body z, the face's own y).
                 let on = [

@@ -91,12 +91,24 @@ pub struct End {
     /// Round tube: radius of the tube that this end is coped to sit on; `angle`
     /// is then the angle between the two axes.
     pub cope: Option<Length>,
+    /// Round bar: two flats at this end (double-D).
+    pub flats: Option<Flats>,
+}
+
+/// Two parallel flats at the end of a round bar, level with the top face: a
+/// double-D.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Flats {
+    /// From flat to flat.
+    pub across: Length,
+    /// How far they reach along the bar.
+    pub length: Length,
 }
 
 impl End {
     /// A square end.
     pub fn square() -> End {
-        End { angle: Angle::degrees(90.0), across: Face::Top, cope: None }
+        End { angle: Angle::degrees(90.0), across: Face::Top, cope: None, flats: None }
     }
     /// Whether it is cut square, to within a thousandth of a degree.
     pub fn is_square(&self) -> bool {
@@ -272,8 +284,8 @@ mod tests {
                 inside_radius: Length::mm(3.0),
             },
             length: Length::mm(300.0),
-            left: End { angle: Angle::degrees(left), across, cope: None },
-            right: End { angle: Angle::degrees(right), across, cope: None },
+            left: End { angle: Angle::degrees(left), across, cope: None, flats: None },
+            right: End { angle: Angle::degrees(right), across, cope: None, flats: None },
             holes: vec![],
         }
     }

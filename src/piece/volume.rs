@@ -1,5 +1,6 @@
 //! The exact volume of a piece, from its loops and its walk, never from a mesh.
 
+use super::cope::{long_point, saddle};
 use super::section::{Face, FaceHole, Profile, Section};
 use super::strip::{EndShape, Step, Strip};
 use super::{Form, Piece, Plate};
@@ -62,25 +63,42 @@ fn end_loss(end: EndShape, width: f64) -> f64 {
 fn cope_loss(s: &Section, end: super::section::End) -> f64 {
     const RINGS: usize = 24;
     const STEPS: usize = 360;
-    let (Profile::RoundTube { outside, wall }, Some(_)) = (s.profile, end.cope) else { return 0.0 };
+    let (Profile::RoundTube { outside, wall }, Some(main)) = (s.profile, end.cope) else { return 0.0 };
     let (outer, t) = (outside.to_mm() / 2.0, wall.to_mm());
+    let (main, angle) = (main.to_mm(), end.angle.to_radians());
+    let first = long_point(main, angle, outer).unwrap_or(0.0);
     let (dr, dt) = (t / RINGS as f64, 2.0 * PI / STEPS as f64);
     let mut sum = 0.0;
     for i in 0..RINGS {
         let r = outer - t + (i as f64 + 0.5) * dr;
         for j in 0..STEPS {
             let a = (j as f64 + 0.5) * dt;
-            sum += s.cope_reach(end, r * libm::sin(a), r * libm::cos(a)) * r * dr * dt;
+            let x = saddle(main, angle, r * libm::sin(a), r * libm::cos(a)).unwrap_or(first);
+            sum += (x - first) * r * dr * dt;
         }
     }
     sum
 }
 
+/// Volume that two flats take off the end of a round bar, mm3: two segments of
+/// the circle.
+///
+/// # Formula
+/// Segment beyond a chord at half angle `a`: `r^2 (a - sin a cos a)`.
+/// # Source
+/// Any table of plane figures.
+fn flats_loss(s: &Section, end: super::section::End) -> f64 {
+    let (Profile::RoundBar { diameter }, Some(f)) = (s.profile, end.flats) else { return 0.0 };
+    let r = diameter.to_mm() / 2.0;
+    let a = libm::acos((f.across.to_mm() / 2.0 / r).clamp(0.0, 1.0));
+    2.0 * r * r * (a - libm::sin(a) * libm::cos(a)) * f.length.to_mm()
+}
+
 fn section(s: &Section) -> f64 {
     let centre = s.profile.centroid();
     let metal = s.profile.area_mm2() * (s.right_x_at(centre) - s.left_x_at(centre));
-    let copes = cope_loss(s, s.left) + cope_loss(s, s.right);
-    metal - copes - s.holes.iter().map(|h| hole_volume(&s.profile, h)).sum::<f64>()
+    let ends: f64 = [s.left, s.right].into_iter().map(|e| cope_loss(s, e) + flats_loss(s, e)).sum();
+    metal - ends - s.holes.iter().map(|h| hole_volume(&s.profile, h)).sum::<f64>()
 }
 
 fn hole_volume(profile: &Profile, hole: &FaceHole) -> f64 {
@@ -139,7 +157,6 @@ mod tests {
     use super::*;
     use crate::geom;
     use crate::piece::{Bend, BendTurn, End, Flat, Hole, HoleShape, Stock, StripHole};
-    use crate::space::Frame;
     use crate::units::{Angle, Length};
 
     fn mm(v: f64) -> Length {
@@ -155,7 +172,7 @@ mod tests {
             hand: None,
             form,
             stock,
-            place: Frame::default(),
+            places: vec![],
             notes: vec![],
             cautions: vec![],
         }
@@ -195,7 +212,7 @@ mod tests {
 
     #[test]
     fn a_bar_mitred_both_ways_is_a_trapezoid() {
-        let end = End { angle: Angle::degrees(45.0), across: Face::Top, cope: None };
+        let end = End { angle: Angle::degrees(45.0), across: Face::Top, cope: None, flats: None };
         let s = Section {
             profile: Profile::FlatBar { width: mm(30.0), thickness: mm(8.0) },
             length: mm(200.0),

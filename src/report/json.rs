@@ -12,7 +12,7 @@ use crate::units::{Dim, show_size};
 use serde_json::{Map, Value, json};
 
 /// A number with six decimals at most, and never minus zero.
-fn num(v: f64) -> Value {
+pub(super) fn num(v: f64) -> Value {
     let r = libm::round(v * 1e6) / 1e6;
     json!(if r == 0.0 { 0.0 } else { r })
 }

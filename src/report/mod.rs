@@ -6,6 +6,7 @@ mod plan;
 mod schema;
 mod tables;
 mod text;
+mod weights;
 
 pub use json::{findings_json, flats_json, plan_json, values_json};
 pub use manual::{EXAMPLES, explain, topics, topics_text};
@@ -15,3 +16,4 @@ pub use tables::Table;
 pub use text::{
     BreakLine, CAUTIONS, check_text, flat_text, parts_text, plan_csv, plan_text, template_check_text, template_text,
 };
+pub use weights::{BodyLine, weights_json, weights_table};

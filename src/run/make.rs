@@ -1,11 +1,13 @@
 //! Everything of a job as files.
 
 use super::Outcome;
+use super::pictures::{add_bodies, piece_picture};
+use super::weights::{bodies_json, weights_text};
 use super::work::file_name;
 use crate::checks::Verdict;
+use crate::drawing::picture::Picture;
 use crate::drawing::{JobHeader, Long, Paper, PaperUnits, PrinterCorrection, draw_templates};
 use crate::export::pdf::write_pdf;
-use crate::export::stl::write_stl;
 use crate::export::svg::write_svg;
 use crate::handbook::drills::Drawer;
 use crate::job::PaperChoice;
@@ -13,9 +15,9 @@ use crate::report::{
     CAUTIONS, CutPlan, Demand, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json, plan_text,
     values_json,
 };
-use crate::solid::build_body;
 use crate::source::OutFolder;
 use crate::units::System;
+use rayon::prelude::*;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -35,22 +37,31 @@ pub struct Made {
 /// # Errors
 /// A sentence, when a file cannot be made; nothing is written then.
 pub fn make(outcome: &Outcome) -> Result<Made, String> {
+    let whole;
+    let outcome = if outcome.stood.is_some() {
+        outcome
+    } else {
+        whole = outcome.clone().standing(None);
+        &whole
+    };
     let mut made = Made { folder: OutFolder::default(), listed: vec![], told: vec![] };
     let (worked, plan) = (&outcome.worked, &outcome.plan);
     let system = outcome.loaded.job.units;
     let pages = paper(outcome, &mut made)?;
-    let mut solids = 0;
     let kerf = Some(outcome.loaded.job.cutter_kerf).filter(|k| k.to_mm() > 0.0);
-    for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
+    for flat in &worked.flats {
         let name = format!("pieces/{}", file_name(&flat.part, &flat.piece));
         made.folder.add(&format!("{name}.svg"), write_svg(flat, kerf)?.into_bytes())?;
-        match build_body(piece) {
-            Ok(body) => {
-                made.folder.add(&format!("{name}.stl"), write_stl(&flat.key(), &body.mesh))?;
-                solids += 1;
-            }
-            Err(why) => made.told.push(format!("no mesh of {}: {why}", flat.key())),
-        }
+    }
+    let mut solids = 0;
+    if let Some(stood) = &outcome.stood {
+        add_bodies(worked, stood, &mut made.folder)?;
+        solids = stood.bodies.iter().flatten().count();
+        made.told.extend(stood.without.iter().map(|(key, why)| format!("no body of {key}: {why}")));
+        made.folder.add(
+            "weights.txt",
+            format!("{}\n\n{CAUTIONS}\n", weights_text(worked, stood, system).trim_end()).into_bytes(),
+        )?;
     }
     let listed = |text: String| format!("{}\n\n{CAUTIONS}\n", text.trim_end());
     made.folder.add("cut-plan.csv", plan_csv(plan).into_bytes())?;
@@ -62,10 +73,15 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     let n = worked.flats.len();
     made.listed = vec![
         ("drilling-templates.pdf".into(), format!("{pages} pages, 1:1; print at actual size and measure both bars")),
-        ("pieces/".into(), format!("{n} SVG and {solids} STL")),
+        ("pieces/".into(), format!("{n} flat patterns (SVG); {solids} bodies (STL, GLB) with a picture each")),
+        (
+            "parts/, assembly.*".into(),
+            "each part and the whole job put together: picture (PNG, SVG), bodies (GLB)".into(),
+        ),
         ("cut-plan.txt, .csv".into(), "the saw list: which piece from which stock, with its marks".into()),
         ("flat-patterns.txt".into(), "developed lengths, bend lines, holes".into()),
         ("findings.txt".into(), "checks with their sources".into()),
+        ("weights.txt".into(), "mass, surface, box and centre of gravity of every piece and part".into()),
         ("buy-list.txt".into(), "bolts, rubber, new stock".into()),
         ("job.json".into(), "all of it for other programs".into()),
     ];
@@ -121,8 +137,21 @@ fn header(outcome: &Outcome) -> JobHeader {
         long: if job.long_ends { Long::Ends } else { Long::Tile },
         drawer: if job.sizes == System::Inch { Drawer::Inch } else { Drawer::Metric },
         cut_from: cut_from(&outcome.plan),
+        pictures: piece_pictures(outcome),
         ..JobHeader::new(&job.name, units, &outcome.loaded.input_hash, paper)
     }
+}
+
+/// A picture of each piece that has a body.
+fn piece_pictures(outcome: &Outcome) -> BTreeMap<String, Picture> {
+    let Some(stood) = &outcome.stood else { return BTreeMap::new() };
+    outcome
+        .worked
+        .pieces
+        .par_iter()
+        .zip(&stood.bodies)
+        .filter_map(|(p, b)| Some((p.key(), piece_picture(b.as_ref()?))))
+        .collect()
 }
 
 /// The stock of each piece, by `part/piece`: ids in the order of the plan.
@@ -188,6 +217,7 @@ pub fn whole_json(outcome: &Outcome) -> Value {
         "flat": flats_json(&worked.flats),
         "hardware": hardware,
         "cut_plan": plan_json(&outcome.plan),
+        "bodies": outcome.stood.as_ref().map_or(Value::Array(vec![]), |s| bodies_json(worked, s)),
     })
 }
 

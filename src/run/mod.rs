@@ -6,8 +6,11 @@ mod load;
 mod make;
 mod measure;
 mod new;
+mod pictures;
 mod plan;
 mod rework;
+mod stand;
+mod weights;
 mod work;
 
 pub use check_template::{Break, TemplateReport, check_template, example_answers};
@@ -15,12 +18,15 @@ pub use load::{Loaded, Trouble, load, templates, templates_near};
 pub use make::{Made, make, whole_json};
 pub use measure::measuring_sheet;
 pub use new::{Start, new_folder, printer_test};
+pub use pictures::{body_files, picture_of};
 pub use plan::plan_cuts;
+pub use stand::{Stood, colour, stand_up};
 pub use work::{Worked, work_out};
 
 use crate::cut::Effort;
 use crate::report::CutPlan;
 use crate::source::Files;
+use crate::units::Length;
 use std::path::PathBuf;
 
 /// What a command is asked to work on.
@@ -41,6 +47,19 @@ pub struct Outcome {
     pub worked: Worked,
     /// The cut plan.
     pub plan: CutPlan,
+    /// Bodies and how they stand, once they are asked for.
+    pub stood: Option<Stood>,
+}
+
+impl Outcome {
+    /// With bodies within `chord` of their true surfaces (usual: 0.1 mm), and what
+    /// the fit says among the findings.
+    pub fn standing(mut self, chord: Option<Length>) -> Outcome {
+        if self.stood.is_none() {
+            self.stood = Some(stand_up(&self.loaded, &mut self.worked, chord));
+        }
+        self
+    }
 }
 
 /// From files to flat patterns, findings and the cut plan.
@@ -59,5 +78,5 @@ pub fn run_with(files: &dyn Files, request: &Request, effort: Effort) -> Result<
     let loaded = load(files, request)?;
     let worked = work_out(&loaded)?;
     let plan = plan_cuts(&loaded, &worked, effort);
-    Ok(Outcome { loaded, worked, plan })
+    Ok(Outcome { loaded, worked, plan, stood: None })
 }

@@ -1,15 +1,17 @@
 //! From a loaded job to pieces, flat patterns and findings.
 
 use super::load::{Loaded, Trouble};
+use crate::assembly::PartStands;
 use crate::checks::{Finding, Verdict, check_piece};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
 use crate::handbook;
 use crate::job::{Copy, Part};
-use crate::piece::{End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_pieces, profile_of};
+use crate::piece::{
+    End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_pieces, build_scene, profile_of,
+};
 use crate::source::safe_name;
-use crate::space::Frame;
 use crate::template::{Answers, CheckOutcome, answer, outcomes};
 use crate::units::{Dim, show_quantity};
 use std::collections::BTreeMap;
@@ -28,6 +30,8 @@ pub struct Worked {
     pub reworks: Vec<FlatPattern>,
     /// Findings of all parts.
     pub findings: Vec<Finding>,
+    /// Parts with what stands in and round them.
+    pub parts: Vec<PartStands>,
     /// What to buy: item and how many, in the order of the job.
     pub hardware: Vec<(String, u32)>,
     /// Measured values, and each part's values under `part: name`.
@@ -123,6 +127,17 @@ fn one_part(
         cautions: &said.cautions,
     };
     let pieces = build_pieces(template, &scope, &request, out);
+    let scene = build_scene(template, &scope, &request, out);
+    let first = worked.pieces.len();
+    worked.parts.push(PartStands {
+        name: name.to_string(),
+        pieces: (first..first + pieces.len()).collect(),
+        made: make,
+        stands: copy.map_or_else(|| part.places.clone(), |c| c.places.clone()),
+        bolts: scene.bolts,
+        faint: scene.faint,
+        mirrored: hand == Some(Hand::Right),
+    });
     worked.pieces.extend(pieces.iter().map(|p| if hand == Some(Hand::Right) { opposite_hand(p) } else { p.clone() }));
     worked.findings.extend(said.checks.iter().map(|c| finding(c, name, loaded)));
     for (item, count) in said.hardware {
@@ -186,8 +201,8 @@ fn plain_cuts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
         let section = Section {
             profile,
             length: cut.length,
-            left: End { angle: cut.left_end, across: Face::Top, cope: None },
-            right: End { angle: cut.right_end, across: Face::Top, cope: None },
+            left: End { angle: cut.left_end, across: Face::Top, cope: None, flats: None },
+            right: End { angle: cut.right_end, across: Face::Top, cope: None, flats: None },
             holes: vec![],
         };
         worked.pieces.extend(plain(&cut.name, cut.make, Form::Section(section), stock));
@@ -212,7 +227,7 @@ fn plain(name: &str, make: u32, form: Form, stock: Stock) -> Option<Piece> {
         hand: None,
         form,
         stock,
-        place: Frame::default(),
+        places: vec![],
         notes: vec![],
         cautions: vec![],
     })

@@ -125,19 +125,33 @@ pub(super) fn check_outline(outline: &Loop, what: &str) -> Result<Contour, Solid
 /// # Errors
 /// [`SolidFault::NotBuildable`] saying which hole.
 pub(super) fn check_openings(outer: &Loop, holes: &[Opening]) -> Result<(), SolidFault> {
-    let corners: Vec<Vec<Point>> = holes.iter().map(|(_, shape, at)| shape.corners(*at)).collect();
+    // Most holes lie farther from every edge than they reach: no outline needs a look.
+    let coarse = outer.flattened(0.05);
+    let well_inside =
+        |shape: &HoleShape, at: Point| outer.distance(at) > shape.reach() + 0.2 && odd_inside(&coarse, at);
+    let mut looked: Vec<Option<Vec<Point>>> = vec![None; holes.len()];
     for (i, (name, shape, at)) in holes.iter().enumerate() {
-        match geom::loop_inside(outer, &corners[i]) {
-            Inside::Clear(d) if d > SMALLEST_MM + 2.0 * CHORD_MM => {}
-            _ => {
-                return Err(SolidFault::NotBuildable(format!(
-                    "hole `{name}` does not lie wholly inside its flat face; move it inwards or make it smaller"
-                )));
-            }
+        let inside = well_inside(shape, *at) || {
+            let corners = looked[i].get_or_insert_with(|| shape.corners(*at));
+            matches!(geom::loop_inside(outer, corners), Inside::Clear(d) if d > SMALLEST_MM + 2.0 * CHORD_MM)
+        };
+        if !inside {
+            return Err(SolidFault::NotBuildable(format!(
+                "hole `{name}` does not lie wholly inside its flat face; move it inwards or make it smaller"
+            )));
         }
         for j in 0..i {
-            let near = at.distance(holes[j].2) < shape.reach() + holes[j].1.reach() + 1.0;
-            if near && geom::gap_between(&corners[i], &corners[j]) < SMALLEST_MM + 2.0 * CHORD_MM {
+            if at.distance(holes[j].2) >= shape.reach() + holes[j].1.reach() + 1.0 {
+                continue;
+            }
+            for k in [i, j] {
+                looked[k].get_or_insert_with(|| holes[k].1.corners(holes[k].2));
+            }
+            let gap = |a: &Option<Vec<Point>>, b: &Option<Vec<Point>>| match (a, b) {
+                (Some(a), Some(b)) => geom::gap_between(a, b),
+                _ => f64::INFINITY,
+            };
+            if gap(&looked[i], &looked[j]) < SMALLEST_MM + 2.0 * CHORD_MM {
                 return Err(SolidFault::NotBuildable(format!(
                     "holes `{}` and `{name}` touch or overlap; move them apart",
                     holes[j].0
@@ -146,6 +160,18 @@ pub(super) fn check_openings(outer: &Loop, holes: &[Opening]) -> Result<(), Soli
         }
     }
     Ok(())
+}
+
+/// Whether a point lies inside a ring of corners (far from its sides).
+fn odd_inside(ring: &[Point], p: Point) -> bool {
+    let mut odd = false;
+    for i in 0..ring.len() {
+        let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
+        if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) {
+            odd = !odd;
+        }
+    }
+    odd
 }
 
 /// That a length is finite and can be meshed.

@@ -15,22 +15,29 @@
 
 mod contour;
 mod gate;
+mod mesh;
+mod mesher;
+mod round;
 mod section;
 mod sheet;
 mod shell;
 mod strip_guard;
+mod triangulate;
 
+#[cfg(test)]
+mod random_tests;
 #[cfg(test)]
 mod tests;
 
-pub use gate::Mesh;
+pub use mesh::Mesh;
 
-use crate::piece::{Form, Piece, volume_mm3};
+use crate::piece::{Form, Piece, surface_mm2, volume_mm3};
 use crate::space::Point3;
+use std::sync::Arc;
 
 /// How far a mesh may lie from the true surface, mm, unless asked otherwise:
 /// finer than a layer of any home printer, and small files.
-pub const USUAL_CHORD_MM: f64 = 0.05;
+pub const USUAL_CHORD_MM: f64 = 0.1;
 
 /// Why a piece has no body.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,9 +65,11 @@ impl std::error::Error for SolidFault {}
 #[derive(Clone, Debug, PartialEq)]
 pub struct Body {
     /// Skin, within the chord that was asked for.
-    pub mesh: Mesh,
+    pub mesh: Arc<Mesh>,
     /// Volume, mm3, exact (from the outlines, not from the mesh).
     pub volume_mm3: f64,
+    /// Surface, mm2, exact (from the outlines, not from the mesh).
+    pub area_mm2: f64,
     /// Centre of gravity, mm, of the mesh: right to about the chord.
     pub centre_of_gravity: Point3,
     /// Lowest x, y and z of the mesh, mm.
@@ -80,6 +89,28 @@ pub fn build_body(piece: &Piece) -> Result<Body, SolidFault> {
     build_body_within(piece, USUAL_CHORD_MM)
 }
 
+thread_local! {
+    /// Whether this thread is inside the kernel.
+    static IN_KERNEL: std::cell::Cell<bool> = const { std::cell::Cell::new(false) };
+}
+
+/// Runs the kernel; `None` when it panicked, and nothing is printed then.
+fn quietly<T>(run: impl FnOnce() -> T + std::panic::UnwindSafe) -> Option<T> {
+    static HOOK: std::sync::Once = std::sync::Once::new();
+    HOOK.call_once(|| {
+        let usual = std::panic::take_hook();
+        std::panic::set_hook(Box::new(move |info| {
+            if !IN_KERNEL.get() {
+                usual(info);
+            }
+        }));
+    });
+    let before = IN_KERNEL.replace(true);
+    let out = std::panic::catch_unwind(run);
+    IN_KERNEL.set(before);
+    out.ok()
+}
+
 /// The body of a piece, meshed within `chord_mm` (0.001 to 5 mm) of its true
 /// surfaces, or finer where small round stock needs it to keep its volume.
 ///
@@ -90,21 +121,39 @@ pub fn build_body_within(piece: &Piece, chord_mm: f64) -> Result<Body, SolidFaul
     if !(1e-3..=5.0).contains(&chord_mm) {
         return Err(SolidFault::BadSize(format!("a chord of {chord_mm} mm; give one from 0.001 mm to 5 mm")));
     }
-    let (faces, ways_through) = match &piece.form {
-        Form::Plate(p) => (sheet::plate(p)?, p.holes.len()),
-        Form::Strip(s) => (sheet::strip(s)?, s.holes.len()),
-        Form::Section(s) => section::section(s)?,
-    };
-    let solid = shell::close(faces)?;
-    let volume_mm3 = volume_mm3(piece);
-    let mut chord = chord_mm;
-    let mut mesh = gate::mesh(&solid, chord)?;
-    // Small round stock loses more than half a per cent at the usual chord.
-    while !gate::volume_is_near(&mesh, volume_mm3) && chord > 2e-3 {
-        chord /= 4.0;
-        mesh = gate::mesh(&solid, chord)?;
-    }
+    // The kernel is not ours: what it may still stumble over ends here, told as
+    // the fault of this piece.
+    let made = quietly(|| -> Result<_, SolidFault> {
+        let (faces, ways_through) = match &piece.form {
+            Form::Plate(p) => (sheet::plate(p)?, p.holes.len()),
+            Form::Strip(s) => (sheet::strip(s)?, s.holes.len()),
+            Form::Section(s) => section::section(s)?,
+        };
+        let solid = shell::close(faces)?;
+        let volume_mm3 = volume_mm3(piece);
+        let mut chord = chord_mm;
+        let mut mesh = mesher::mesh(&solid, chord)?;
+        // Small round stock loses more than its share at the usual chord.
+        while !gate::volume_is_near(&mesh, volume_mm3) && chord > 1e-3 {
+            chord /= 4.0;
+            mesh = mesher::mesh(&solid, chord)?;
+        }
+        Ok((mesh, volume_mm3, ways_through))
+    });
+    let (mesh, volume_mm3, ways_through) = made.unwrap_or_else(|| {
+        Err(SolidFault::NotBuildable(
+            "the solid kernel gave up on this piece; please report it with the job".to_string(),
+        ))
+    })?;
     gate::check(&mesh, volume_mm3, ways_through)?;
     let (low, high) = mesh.bounds().expect("a mesh that passed the gate has points");
-    Ok(Body { volume_mm3, centre_of_gravity: mesh.centre_of_gravity(), low, high, ways_through, mesh })
+    Ok(Body {
+        volume_mm3,
+        area_mm2: surface_mm2(piece),
+        centre_of_gravity: mesh.centre_of_gravity(),
+        low,
+        high,
+        ways_through,
+        mesh: Arc::new(mesh),
+    })
 }

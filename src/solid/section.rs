@@ -3,6 +3,7 @@
 
 use super::SolidFault;
 use super::contour::{self, Contour, Opening, SMALLEST_MM, Way};
+use super::round;
 use super::shell::{self, Ring};
 use crate::geom::{self, Inside, Loop, Point};
 use crate::piece::{Face, FaceHole, Hole, Profile, Section};
@@ -19,6 +20,11 @@ struct Wall {
 
 /// The faces of a section and how many ways lead through it.
 pub(super) fn section(s: &Section) -> Result<(Shell, usize), SolidFault> {
+    if s.profile.is_round() {
+        check_profile(&s.profile)?;
+        check_angles(s)?;
+        return round::round(s);
+    }
     let (outer, inner) = check_profile(&s.profile)?;
     check_ends(s, &outer)?;
     let left = end_map(|p| s.left_x_at(p));
@@ -100,10 +106,6 @@ fn punch<'a>(
 ) -> Result<usize, SolidFault> {
     let name = hole.hole.name.as_str();
     let no = |why: &str| Err(SolidFault::NotBuildable(format!("hole `{name}` {why}")));
-    if s.profile.is_round() {
-        return no("goes through a round wall; a body with such a hole cannot be built exactly yet, \
-                   so there is no mesh of this piece");
-    }
     let Some(frame) = face_frame(&s.profile, hole.face) else {
         return no("is on a face that this profile does not have");
     };
@@ -207,22 +209,9 @@ fn check_profile(profile: &Profile) -> Result<(Loop, Vec<Loop>), SolidFault> {
 
 /// That both cuts are possible and do not meet inside the metal.
 fn check_ends(s: &Section, outer: &Loop) -> Result<(), SolidFault> {
-    contour::check_length(s.length.to_mm(), "the length of the section")?;
-    for end in [s.left, s.right] {
-        let degrees = end.angle.to_degrees();
-        if !(1.0..=179.0).contains(&degrees) {
-            return Err(SolidFault::BadSize(format!("an end at {degrees} deg; a cut can be from 1 deg to 179 deg")));
-        }
-        if end.cope.is_some() {
-            return Err(SolidFault::NotBuildable(
-                "a coped end is not meshed yet; its paper has the true curve".to_string(),
-            ));
-        }
-        if !end.is_square() && s.profile.face_width(end.across).is_none() {
-            return Err(SolidFault::NotBuildable(
-                "an end is cut across a face that this profile does not have".to_string(),
-            ));
-        }
+    check_angles(s)?;
+    if [s.left, s.right].iter().any(|e| e.cope.is_some() || e.flats.is_some()) {
+        return Err(SolidFault::NotBuildable("copes and pairs of flats are for round stock".to_string()));
     }
     let short =
         outer.flattened(0.01).into_iter().map(|p| s.right_x_at(p) - s.left_x_at(p)).fold(f64::INFINITY, f64::min);
@@ -230,6 +219,23 @@ fn check_ends(s: &Section, outer: &Loop) -> Result<(), SolidFault> {
         return Err(SolidFault::NotBuildable(format!(
             "the two end cuts meet inside the metal (the short side would be {short:.2} mm); make the piece longer"
         )));
+    }
+    Ok(())
+}
+
+/// That length and angles can be built at all.
+fn check_angles(s: &Section) -> Result<(), SolidFault> {
+    contour::check_length(s.length.to_mm(), "the length of the section")?;
+    for end in [s.left, s.right] {
+        let degrees = end.angle.to_degrees();
+        if !(1.0..=179.0).contains(&degrees) {
+            return Err(SolidFault::BadSize(format!("an end at {degrees} deg; a cut can be from 1 deg to 179 deg")));
+        }
+        if !end.is_square() && s.profile.face_width(end.across).is_none() {
+            return Err(SolidFault::NotBuildable(
+                "an end is cut across a face that this profile does not have".to_string(),
+            ));
+        }
     }
     Ok(())
 }

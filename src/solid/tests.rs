@@ -6,15 +6,14 @@ use crate::piece::{
     Bend, BendTurn, End, EndShape, Face, FaceHole, Flat, Hole, HoleShape, Plate, Profile, Section, Step, Stock, Strip,
     StripHole,
 };
-use crate::space::Frame;
 use crate::units::{Angle, Length};
 use std::f64::consts::PI;
 
-fn mm(v: f64) -> Length {
+pub(super) fn mm(v: f64) -> Length {
     Length::mm(v)
 }
 
-fn piece(form: Form) -> Piece {
+pub(super) fn piece(form: Form) -> Piece {
     Piece {
         part: "test".into(),
         name: "piece".into(),
@@ -22,25 +21,25 @@ fn piece(form: Form) -> Piece {
         hand: None,
         form,
         stock: Stock { shape: "flat bar".into(), size: vec![], material: "steel".into() },
-        place: Frame::default(),
+        places: vec![],
         notes: vec![],
         cautions: vec![],
     }
 }
 
-fn hole(shape: HoleShape, x: f64, y: f64) -> Hole {
+pub(super) fn hole(shape: HoleShape, x: f64, y: f64) -> Hole {
     Hole { name: "h".into(), shape, at: Point::new(x, y), bolt: true }
 }
 
-fn round(diameter: f64, x: f64, y: f64) -> Hole {
+pub(super) fn round(diameter: f64, x: f64, y: f64) -> Hole {
     hole(HoleShape::Round { diameter }, x, y)
 }
 
-fn flat(length: f64) -> Step {
+pub(super) fn flat(length: f64) -> Step {
     Step::Flat(Flat { name: "flat".into(), length: mm(length) })
 }
 
-fn bend(degrees: f64, radius: f64, turn: BendTurn) -> Step {
+pub(super) fn bend(degrees: f64, radius: f64, turn: BendTurn) -> Step {
     Step::Bend(Bend { angle: Angle::degrees(degrees), turn, inside_radius: mm(radius), k: 0.4 })
 }
 
@@ -48,8 +47,8 @@ fn strip(steps: Vec<Step>) -> Strip {
     Strip { width: mm(40.0), thickness: mm(5.0), steps, left: EndShape::Square, right: EndShape::Square, holes: vec![] }
 }
 
-fn end(degrees: f64, across: Face) -> End {
-    End { angle: Angle::degrees(degrees), across, cope: None }
+pub(super) fn end(degrees: f64, across: Face) -> End {
+    End { angle: Angle::degrees(degrees), across, cope: None, flats: None }
 }
 
 fn section(profile: Profile, left: End, right: End) -> Section {
@@ -80,7 +79,7 @@ fn channel() -> Profile {
     Profile::Channel { height: mm(80.0), flange: mm(45.0), wall: mm(6.0), root_radius: mm(8.0) }
 }
 
-fn face_hole(face: Face, through: bool, hole: Hole) -> FaceHole {
+pub(super) fn face_hole(face: Face, through: bool, hole: Hole) -> FaceHole {
     FaceHole { face, through, hole }
 }
 
@@ -93,7 +92,7 @@ fn section_body(s: Section) -> Body {
 }
 
 fn fault(form: Form) -> SolidFault {
-    build_body(&piece(form)).unwrap_err()
+    build_body(&piece(form)).map(|b| b.low).unwrap_err()
 }
 
 /// The box of a body, to a tenth of a millimetre.
@@ -259,10 +258,12 @@ fn a_hole_stands_where_its_face_says() {
 
 #[test]
 fn what_cannot_be_built_exactly_is_said() {
-    let mut s = section(Profile::RoundTube { outside: mm(48.3), wall: mm(3.2) }, End::square(), End::square());
-    s.holes = vec![face_hole(Face::Top, true, round(10.0, 100.0, 24.0))];
-    let said = fault(Form::Section(s.clone()));
-    assert!(matches!(&said, SolidFault::NotBuildable(t) if t.contains("round wall")), "{said}");
+    // Past the side of a round wall, and into its end.
+    for (d, x, y) in [(10.0, 100.0, 5.0), (46.0, 100.0, 24.15), (10.0, 4.0, 24.15)] {
+        let mut s = section(Profile::RoundTube { outside: mm(48.3), wall: mm(3.2) }, End::square(), End::square());
+        s.holes = vec![face_hole(Face::Top, true, round(d, x, y))];
+        assert!(matches!(fault(Form::Section(s)), SolidFault::NotBuildable(_)), "{d} {x} {y}");
+    }
     // In the corner radius; over the heel; off the end.
     for (profile, face, x, y) in [
         (box_tube(), Face::Top, 100.0, 8.0),
@@ -325,13 +326,13 @@ fn a_bad_size_is_a_fault_and_never_hangs() {
 fn the_gate_holds_back_a_torn_mesh() {
     let body = strip_body(strip(vec![flat(50.0)]));
     assert!(gate::check(&body.mesh, body.volume_mm3, 0).is_ok());
-    let mut torn = body.mesh.clone();
+    let mut torn = Mesh::clone(&body.mesh);
     torn.triangles.pop();
     assert!(gate::check(&torn, body.volume_mm3, 0).is_err());
-    let mut turned = body.mesh.clone();
+    let mut turned = Mesh::clone(&body.mesh);
     turned.triangles[0].swap(0, 1);
     assert!(gate::check(&turned, body.volume_mm3, 0).is_err());
-    let mut inside_out = body.mesh.clone();
+    let mut inside_out = Mesh::clone(&body.mesh);
     inside_out.triangles.iter_mut().for_each(|t| t.swap(0, 1));
     assert!(gate::check(&inside_out, body.volume_mm3, 0).is_err());
     assert!(gate::check(&body.mesh, body.volume_mm3 * 1.01, 0).is_err());
@@ -358,112 +359,6 @@ fn the_same_piece_gives_the_same_mesh() {
     s.holes = vec![face_hole(Face::Top, true, round(12.0, 150.0, 20.0))];
     let one = section_body(s.clone());
     assert_eq!(one, section_body(s));
-}
-
-/// A small generator of numbers in a range: the same pieces in every run
-/// (constants of a 64-bit linear congruential generator by Knuth, MMIX).
-struct Dice(u64);
-
-impl Dice {
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        low + (high - low) * ((self.0 >> 11) as f64 / (1_u64 << 53) as f64)
-    }
-    fn below(&mut self, n: usize) -> usize {
-        (self.between(0.0, n as f64) as usize).min(n - 1)
-    }
-    fn shape(&mut self, size: f64) -> HoleShape {
-        let lies = self.between(-1.5, 1.5);
-        let small = size * self.between(0.3, 0.7);
-        match self.below(4) {
-            0 => HoleShape::Round { diameter: size },
-            1 => HoleShape::Slot { length: size, width: small, lies },
-            2 => HoleShape::Ellipse { major: size, minor: small, lies },
-            _ => HoleShape::Rectangle { length: size * 0.8, width: small * 0.8, corner_radius: small * 0.2, lies },
-        }
-    }
-}
-
-fn any_plate(d: &mut Dice) -> Form {
-    let (w, h) = (d.between(40.0, 300.0), d.between(40.0, 200.0));
-    let outline = geom::rectangle(Point::default(), w, h, d.between(1.0, 18.0));
-    let size = d.between(4.0, 12.0);
-    let holes = (0..d.below(4)).map(|i| hole(d.shape(size), w * (0.25 + 0.25 * i as f64), h / 2.0)).collect::<Vec<_>>();
-    let holes = if w > 64.0 { holes } else { holes.into_iter().take(1).collect() };
-    Form::Plate(Plate { thickness: mm(d.between(1.0, 20.0)), outline, holes })
-}
-
-fn any_strip(d: &mut Dice) -> Form {
-    let (width, thickness) = (d.between(20.0, 80.0), d.between(2.0, 10.0));
-    let mut steps = vec![flat(d.between(45.0, 200.0))];
-    for i in 0..d.below(4) {
-        // Turns that go to and fro, so that the walk does not meet itself.
-        let turn = if i % 2 == 0 { BendTurn::Up } else { BendTurn::Down };
-        steps.push(bend(d.between(5.0, 110.0), d.between(2.0, 60.0), turn));
-        steps.push(flat(d.between(45.0, 200.0)));
-    }
-    let ends = [EndShape::Square, EndShape::Rounded, EndShape::Radius(6.0), EndShape::Clipped(7.0)];
-    let holes = steps
-        .iter()
-        .enumerate()
-        .filter_map(|(step, s)| match s {
-            Step::Flat(f) => Some(StripHole { step, hole: hole(d.shape(9.0), f.length.to_mm() / 2.0, width / 2.0) }),
-            Step::Bend(_) => None,
-        })
-        .collect();
-    let (left, right) = (ends[d.below(4)], ends[d.below(4)]);
-    Form::Strip(Strip { width: mm(width), thickness: mm(thickness), steps, left, right, holes })
-}
-
-fn any_section(d: &mut Dice) -> Form {
-    let wall = d.between(2.0, 6.0);
-    let (a, b) = (d.between(40.0, 100.0), d.between(40.0, 100.0));
-    let profile = match d.below(6) {
-        0 => Profile::FlatBar { width: mm(a), thickness: mm(wall) },
-        1 => Profile::RoundBar { diameter: mm(a / 4.0) },
-        2 => Profile::RoundTube { outside: mm(a), wall: mm(wall) },
-        3 => Profile::BoxTube {
-            width: mm(a),
-            height: mm(b),
-            wall: mm(wall),
-            outside_radius: mm(2.0 * wall),
-            inside_radius: mm(wall),
-        },
-        4 => Profile::Angle {
-            flat_leg: mm(a),
-            upright_leg: mm(b),
-            wall: mm(wall),
-            root_radius: mm(wall),
-            toe_radius: mm(wall / 2.0),
-        },
-        _ => Profile::Channel { height: mm(a), flange: mm(b), wall: mm(wall), root_radius: mm(wall) },
-    };
-    let faces = profile.faces();
-    let (left, right) =
-        (end(d.between(40.0, 140.0), faces[d.below(faces.len())].0), end(d.between(40.0, 140.0), Face::Top));
-    let mut holes = vec![];
-    if !profile.is_round() {
-        let (face, _, width) = faces[d.below(faces.len())];
-        holes.push(face_hole(face, d.below(2) == 0, hole(d.shape(9.0), 200.0, width.to_mm() / 2.0)));
-    }
-    Form::Section(Section { profile, length: mm(400.0), left, right, holes })
-}
-
-#[test]
-fn many_pieces_all_pass_the_gate() {
-    let mut d = Dice(7);
-    for i in 0..60 {
-        let form = match i % 3 {
-            0 => any_plate(&mut d),
-            1 => any_strip(&mut d),
-            _ => any_section(&mut d),
-        };
-        let p = piece(form);
-        let b = build_body(&p).unwrap_or_else(|f| panic!("{i}: {f}\n{p:?}"));
-        assert!((b.mesh.volume_mm3() - b.volume_mm3).abs() <= 0.005 * b.volume_mm3, "{i}");
-        assert_eq!(b.mesh.euler_number(), 2 - 2 * b.ways_through as i64, "{i}");
-        assert_eq!(build_body(&p).unwrap(), b, "{i}: a second run differs");
-    }
 }
 
 #[test]
@@ -523,4 +418,11 @@ fn extreme_sizes_end_in_a_body_or_a_sentence() {
     };
     assert!(built(disc(90_000.0)).is_ok());
     assert!(matches!(built(disc(1e9)), Err(SolidFault::BadSize(_))));
+}
+
+#[test]
+fn a_panic_of_the_kernel_ends_as_nothing() {
+    assert_eq!(quietly(|| 3), Some(3));
+    let empty: Vec<u32> = vec![];
+    assert_eq!(quietly(|| empty[1]), None);
 }

@@ -32,6 +32,23 @@ impl Point3 {
     pub fn cross(self, o: Point3) -> Point3 {
         Point3::new(self.y * o.z - self.z * o.y, self.z * o.x - self.x * o.z, self.x * o.y - self.y * o.x)
     }
+    /// The vector at unit length; nought stays nought.
+    pub fn unit(self) -> Point3 {
+        let l = self.length();
+        if l > 0.0 { self * (1.0 / l) } else { self }
+    }
+    /// Some unit vector square to this one, the same for the same vector.
+    pub fn any_square(self) -> Point3 {
+        let (x, y, z) = (self.x.abs(), self.y.abs(), self.z.abs());
+        let axis = if x <= y && x <= z {
+            Point3::new(1.0, 0.0, 0.0)
+        } else if y <= z {
+            Point3::new(0.0, 1.0, 0.0)
+        } else {
+            Point3::new(0.0, 0.0, 1.0)
+        };
+        (axis - self * (axis.dot(self) / self.dot(self))).unit()
+    }
     /// Length of the vector, mm.
     pub fn length(self) -> f64 {
         libm::sqrt(self.dot(self))
@@ -85,15 +102,73 @@ impl Frame {
     pub fn z(&self) -> Point3 {
         self.x.cross(self.y)
     }
+    /// Axes turned about x, then about y, then about z of the frame that this one is
+    /// given in, radians, counter-clockwise when the axis looks at the viewer;
+    /// origin at nought.
+    pub fn turned(x: f64, y: f64, z: f64) -> Frame {
+        // Quarter turns come out without noise.
+        let (sin, cos) = (|a: f64| tidy(libm::sin(a)), |a: f64| tidy(libm::cos(a)));
+        let turn = |p: Point3| {
+            let p = Point3::new(p.x, p.y * cos(x) - p.z * sin(x), p.y * sin(x) + p.z * cos(x));
+            let p = Point3::new(p.x * cos(y) + p.z * sin(y), p.y, p.z * cos(y) - p.x * sin(y));
+            Point3::new(p.x * cos(z) - p.y * sin(z), p.x * sin(z) + p.y * cos(z), p.z)
+        };
+        let f = Frame::default();
+        Frame { origin: f.origin, x: turn(f.x), y: turn(f.y) }
+    }
+    /// The same axes moved by `by`, mm.
+    pub fn moved(&self, by: Point3) -> Frame {
+        Frame { origin: self.origin + by, ..*self }
+    }
+    /// A direction given in this frame, in the frame that this one is given in.
+    pub fn direct(&self, d: Point3) -> Point3 {
+        self.x * d.x + self.y * d.y + self.z() * d.z
+    }
+    /// A frame given in this one, in the frame that this one is given in.
+    pub fn of(&self, inner: &Frame) -> Frame {
+        Frame { origin: self.place(inner.origin), x: self.direct(inner.x), y: self.direct(inner.y) }
+    }
+    /// A point of the outer frame in this one.
+    pub fn back(&self, p: Point3) -> Point3 {
+        let q = p - self.origin;
+        Point3::new(q.dot(self.x), q.dot(self.y), q.dot(self.z()))
+    }
     /// A point given in this frame, in the frame that this one is given in.
     pub fn place(&self, p: Point3) -> Point3 {
         self.origin + self.x * p.x + self.y * p.y + self.z() * p.z
     }
 }
 
+fn tidy(v: f64) -> f64 {
+    if v.abs() < 1e-15 {
+        0.0
+    } else if (v.abs() - 1.0).abs() < 1e-15 {
+        v.signum()
+    } else {
+        v
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn turns_follow_the_right_hand_and_come_back() {
+        let quarter = std::f64::consts::FRAC_PI_2;
+        let p = Point3::new;
+        assert_eq!(Frame::turned(0.0, 0.0, quarter).place(p(1.0, 0.0, 0.0)), p(0.0, 1.0, 0.0));
+        assert_eq!(Frame::turned(quarter, 0.0, 0.0).place(p(0.0, 1.0, 0.0)), p(0.0, 0.0, 1.0));
+        assert_eq!(Frame::turned(0.0, quarter, 0.0).place(p(0.0, 0.0, 1.0)), p(1.0, 0.0, 0.0));
+        // x first, then z.
+        assert_eq!(Frame::turned(quarter, 0.0, quarter).place(p(0.0, 1.0, 0.0)), p(0.0, 0.0, 1.0));
+        let outer = Frame::turned(0.3, -0.7, 1.1).moved(p(5.0, 6.0, 7.0));
+        let inner = Frame::turned(-1.3, 0.2, 0.4).moved(p(1.0, 2.0, 3.0));
+        let q = p(11.0, -4.0, 2.5);
+        assert!((outer.of(&inner).place(q) - outer.place(inner.place(q))).length() < 1e-12);
+        assert!((outer.back(outer.place(q)) - q).length() < 1e-12);
+        assert!((outer.of(&inner).z() - outer.direct(inner.z())).length() < 1e-12);
+    }
 
     #[test]
     fn a_frame_is_right_handed() {

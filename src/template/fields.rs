@@ -1,6 +1,7 @@
 //! The keys of a template file: what each holds, whether it must be there, and
 //! its words. Reading, checking and the manual all come from these tables.
 
+use crate::expr::{BOLT, FAINT, FAINT_RULES, PLACE, PLACE_RULES};
 use crate::handbook::SHAPES;
 use crate::source::{Field, FileForm, Need, Rule, Want, case, field};
 
@@ -144,6 +145,16 @@ const SECTION: &[Field] = &[
     )
     .within(0.0, SIZE.1),
     field("right_cope", Want::Expr(Need::Length), false, "the same at the right end").within(0.0, SIZE.1),
+    field(
+        "left_flats",
+        Want::Expr(Need::Length),
+        false,
+        "round bar: across the two flats of the left end (double-D), level with the top face; 0 mm for none",
+    )
+    .within(0.0, SIZE.1),
+    field("right_flats", Want::Expr(Need::Length), false, "the same at the right end").within(0.0, SIZE.1),
+    field("flats_length", Want::Expr(Need::Length), false, "how far the flats reach along the bar")
+        .within(SIZE.0, SIZE.1),
     field("mitre_across", Want::Text, false, "the face that the saw cuts across").usual("the first face"),
 ];
 
@@ -238,6 +249,8 @@ const PIECE: &[Field] = &[
     field("section", Want::Table(SECTION), false, "a length of angle, tube, channel or bar"),
     field("stock", Want::Table(STOCK), true, "what it is cut from"),
     field("hole", Want::List(HOLE), false, "holes").rules(HOLE_RULES),
+    field("place", Want::List(PLACE), false, "where it stands in the part, in pictures and for the fit")
+        .rules(PLACE_RULES),
 ];
 
 const HARDWARE: &[Field] = &[
@@ -294,6 +307,9 @@ const FIELDS: &[Field] = &[
     field("hole", Want::List(HOLE), false, "holes of the only piece").rules(HOLE_RULES),
     field("notes", Want::Texts, false, "sentences for the maker of the only piece"),
     field("piece", Want::List(PIECE), false, "the pieces, where there are several").rules(PIECE_RULES),
+    field("place", Want::List(PLACE), false, "where the only piece stands in the part").rules(PLACE_RULES),
+    field("bolt", Want::List(BOLT), false, "bolts in the part, for pictures and the fit").rules(PLACE_RULES),
+    field("faint", Want::List(FAINT), false, "what is there already, drawn faint").rules(FAINT_RULES),
     field("hardware", Want::List(HARDWARE), false, "what to buy"),
     field("check", Want::List(CHECK), false, "checks").rules(CHECK_RULES),
     field("caution", Want::List(CAUTION), false, "cautions"),

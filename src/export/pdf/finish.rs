@@ -4,6 +4,7 @@
 use crate::drawing::Bookmark;
 use lopdf::{Object, StringFormat, dictionary};
 use printpdf::{PdfDocument, PdfSaveOptions};
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 const PT_PER_MM: f64 = 72.0 / 25.4;
@@ -20,13 +21,33 @@ pub fn finish(document: &PdfDocument, sizes: &[(f64, f64)], marks: &[Bookmark]) 
     set_catalog(&mut file, sizes.len())?;
     set_outline(&mut file, marks)?;
     drop_empty_conformance(&mut file);
-    file.compress();
-    file.trailer.remove(b"ID");
-    let hash = Sha256::digest(saved(&mut file)?);
-    let id = || Object::String(hash[..16].to_vec(), StringFormat::Hexadecimal);
+    let streams: Vec<&mut lopdf::Stream> = file.objects.values_mut().filter_map(|o| o.as_stream_mut().ok()).collect();
+    streams.into_par_iter().for_each(|s| {
+        // A stream that does not shrink stays as it is.
+        let _ = s.compress();
+    });
+    // The identifier is the hash of the file with a blank one in its place.
+    let id = || Object::String(vec![0; ID_BYTES], StringFormat::Hexadecimal);
     file.trailer.set("ID", Object::Array(vec![id(), id()]));
-    saved(&mut file)
+    let mut bytes = saved(&mut file)?;
+    let hash = Sha256::digest(&bytes);
+    let word: String = hash[..ID_BYTES].iter().map(|b| format!("{b:02X}")).collect();
+    let blank = "0".repeat(2 * ID_BYTES);
+    // The trailer is at the very end.
+    let from = bytes.len().saturating_sub(1_024);
+    for _ in 0..2 {
+        let at = bytes[from..].windows(blank.len()).position(|w| w == blank.as_bytes());
+        let at = from + at.ok_or("the file has no place for its identifier")?;
+        bytes[at..at + blank.len()].copy_from_slice(word.as_bytes());
+    }
+    Ok(bytes)
 }
+
+/// Bytes of an identifier.
+///
+/// # Source
+/// ISO 32000-1:2008, 14.4: two byte strings; sixteen bytes are customary.
+const ID_BYTES: usize = 16;
 
 fn saved(file: &mut lopdf::Document) -> Result<Vec<u8>, String> {
     let mut bytes = vec![];

@@ -2,17 +2,17 @@
 
 mod holes;
 mod plates;
+mod scene;
 mod sections;
 mod strips;
 
 pub use sections::profile_of;
 
-use super::{Form, Hand, Piece, Stock};
+use super::{Form, Hand, Piece, Scene, Stock};
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Scope, Value};
 use crate::handbook::{self, Material, bend::KMethod};
 use crate::source::{Obj, Text};
-use crate::space::Frame;
 use crate::template::{Template, worded};
 use crate::units::{Dim, Length, System};
 use std::ops::Range;
@@ -158,6 +158,11 @@ pub fn build_pieces(template: &Template, scope: &Scope, request: &Request, out: 
     pieces
 }
 
+/// Bolts of a part and what is there already round it. Faults go to `out`.
+pub fn build_scene(template: &Template, scope: &Scope, request: &Request, out: &mut Vec<Diagnostic>) -> Scene {
+    Builder { scope, template, request, out }.scene()
+}
+
 impl Builder<'_> {
     fn piece(&mut self, obj: &Obj, name: &str) -> Option<Piece> {
         let Some(stock_table) = obj.obj("stock") else {
@@ -168,6 +173,7 @@ impl Builder<'_> {
         let count = self.count_or(obj, "count", 1);
         let notes: Vec<String> =
             obj.texts("notes").iter().map(|t| worded(self.scope, t, self.request.system, self.out)).collect();
+        let places = self.places(obj);
         let (stock, count) = (stock?, count?);
         let form = self.form(obj, &stock)?;
         if count == 0 {
@@ -180,7 +186,7 @@ impl Builder<'_> {
             hand: self.request.hand,
             form,
             stock,
-            place: Frame::default(),
+            places,
             notes: notes.into_iter().filter(|n| !n.is_empty()).collect(),
             cautions: self.request.cautions.to_vec(),
         })

@@ -3,7 +3,7 @@
 use super::Builder;
 use crate::geom::Point;
 use crate::handbook::section_radii::{self, TubeMake};
-use crate::piece::{End, Face, FaceHole, Profile, Section, Stock};
+use crate::piece::{End, Face, FaceHole, Flats, Profile, Section, Stock};
 use crate::source::{Obj, nearest};
 use crate::units::{Angle, Length};
 use std::f64::consts::FRAC_PI_2;
@@ -69,8 +69,8 @@ impl Builder<'_> {
         };
         let given = self.length(obj, "length")?;
         let across = self.face(obj, "mitre_across", &profile)?;
-        let left = self.section_end(obj, "left_end", "left_cope", across)?;
-        let right = self.section_end(obj, "right_end", "right_cope", across)?;
+        let left = self.section_end(obj, "left", across)?;
+        let right = self.section_end(obj, "right", across)?;
         let mut section = Section { profile, length: given, left, right, holes: vec![] };
         let width = profile.face_width(across).map_or(0.0, Length::to_mm);
         let behind = |y: f64| {
@@ -93,11 +93,22 @@ impl Builder<'_> {
         Some(section)
     }
 
-    fn section_end(&mut self, obj: &Obj, angle: &str, cope: &str, across: Face) -> Option<End> {
-        let angle = Angle::radians(self.angle_or(obj, angle, FRAC_PI_2)?);
+    fn section_end(&mut self, obj: &Obj, side: &str, across: Face) -> Option<End> {
+        let key = |what: &str| format!("{side}_{what}");
+        let angle = Angle::radians(self.angle_or(obj, &key("end"), FRAC_PI_2)?);
         // Nothing is a square or mitred end, so that a template can choose.
-        let cope = if obj.get(cope).is_some() { Some(self.length(obj, cope)? * 0.5) } else { None };
-        Some(End { angle, across, cope: cope.filter(|c| c.to_mm() > 0.0) })
+        let cope = self.length_or_none(obj, &key("cope"))?.map(|d| d * 0.5);
+        let flats = match self.length_or_none(obj, &key("flats"))? {
+            None => None,
+            Some(across) => Some(Flats { across, length: self.needed(obj, "flats_length", "an end with two flats")? }),
+        };
+        Some(End { angle, across, cope, flats })
+    }
+
+    /// A length that may be left out or nothing; `None` when it is at fault.
+    fn length_or_none(&mut self, obj: &Obj, key: &str) -> Option<Option<Length>> {
+        let given = if obj.get(key).is_some() { Some(self.length(obj, key)?) } else { None };
+        Some(given.filter(|v| v.to_mm() > 0.0))
     }
 
     fn face(&mut self, obj: &Obj, key: &str, profile: &Profile) -> Option<Face> {

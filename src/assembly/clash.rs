@@ -1,0 +1,281 @@
+//! Bodies that want the same space.
+//!
+//! Both skins are drawn in by [`SKIN_MM`] first: what only touches, or a facet
+//! that cuts the corner of a round, is no clash; what still meets overlaps by
+//! more than [`CLASH_MM`] somewhere.
+
+use super::{Assembly, Stand};
+use crate::space::Point3;
+use std::collections::BTreeSet;
+
+/// Bodies that overlap by less are not told, mm.
+pub const CLASH_MM: f64 = 0.3;
+/// How far each skin is drawn in, mm: more than the chord of a usual mesh.
+const SKIN_MM: f64 = CLASH_MM / 2.0;
+
+/// Two bodies that want the same space.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Clash {
+    /// One of them.
+    pub one: String,
+    /// The other.
+    pub other: String,
+    /// Parts they belong to.
+    pub parts: [String; 2],
+    /// Where, in the frame of the assembly, mm.
+    pub at: Point3,
+}
+
+/// A body drawn in, in the frame of the assembly.
+struct Shrunk<'a> {
+    stand: &'a Stand,
+    points: Vec<Point3>,
+    edges: Vec<[u32; 2]>,
+    /// One point of each of its shells.
+    shells: Vec<u32>,
+    low: Point3,
+    high: Point3,
+}
+
+/// Every pair of bodies in their places that overlap.
+pub fn clashes(assembly: &Assembly) -> Vec<Clash> {
+    let bodies: Vec<Shrunk> = assembly.fitted().filter_map(shrunk).collect();
+    let mut out = vec![];
+    for (i, a) in bodies.iter().enumerate() {
+        for b in &bodies[i + 1..] {
+            if let Some(at) = meet(a, b) {
+                out.push(Clash {
+                    one: a.stand.name.clone(),
+                    other: b.stand.name.clone(),
+                    parts: [a.stand.part.clone(), b.stand.part.clone()],
+                    at,
+                });
+            }
+        }
+    }
+    out
+}
+
+fn shrunk(stand: &Stand) -> Option<Shrunk<'_>> {
+    let mesh = &stand.mesh;
+    let mut normals: Vec<Vec<Point3>> = vec![vec![]; mesh.positions.len()];
+    let mut edges = BTreeSet::new();
+    for t in &mesh.triangles {
+        let [a, b, c] = mesh.corners(t);
+        let n = (b - a).cross(c - a).unit();
+        for k in 0..3 {
+            let list = &mut normals[t[k] as usize];
+            // Triangles of one plane count once.
+            if list.iter().all(|m| m.dot(n) < 0.999_9) {
+                list.push(n);
+            }
+            let (u, v) = (t[k], t[(k + 1) % 3]);
+            edges.insert([u.min(v), u.max(v)]);
+        }
+    }
+    let points: Vec<Point3> =
+        mesh.positions.iter().zip(&normals).map(|(p, n)| stand.frame.place(*p + drawn_in(n))).collect();
+    let first = *points.first()?;
+    let (low, high) = points.iter().fold((first, first), |(l, h), p| {
+        (Point3::new(l.x.min(p.x), l.y.min(p.y), l.z.min(p.z)), Point3::new(h.x.max(p.x), h.y.max(p.y), h.z.max(p.z)))
+    });
+    let edges: Vec<[u32; 2]> = edges.into_iter().collect();
+    let shells = shells(points.len(), &edges);
+    Some(Shrunk { stand, points, edges, shells, low, high })
+}
+
+/// The first point of each connected shell.
+fn shells(points: usize, edges: &[[u32; 2]]) -> Vec<u32> {
+    let mut up: Vec<u32> = (0..points as u32).collect();
+    fn root(up: &mut [u32], mut v: u32) -> u32 {
+        while up[v as usize] != v {
+            up[v as usize] = up[up[v as usize] as usize];
+            v = up[v as usize];
+        }
+        v
+    }
+    for [u, v] in edges {
+        let (a, b) = (root(&mut up, *u), root(&mut up, *v));
+        up[a.max(b) as usize] = a.min(b);
+    }
+    (0..points as u32).filter(|&v| up[v as usize] == v).collect()
+}
+
+/// The shift that moves a corner in by [`SKIN_MM`] from each of its planes, by
+/// least squares where there are more than three.
+fn drawn_in(normals: &[Point3]) -> Point3 {
+    // A trace on the diagonal keeps corners of one or two planes solvable.
+    let mut m = [[1e-7, 0.0, 0.0], [0.0, 1e-7, 0.0], [0.0, 0.0, 1e-7]];
+    let mut r = [0.0; 3];
+    for n in normals {
+        let v = [n.x, n.y, n.z];
+        for i in 0..3 {
+            for j in 0..3 {
+                m[i][j] += v[i] * v[j];
+            }
+            r[i] -= SKIN_MM * v[i];
+        }
+    }
+    let row = |i: usize| Point3::new(m[i][0], m[i][1], m[i][2]);
+    let (a, b, c) = (row(0), row(1), row(2));
+    let det = a.dot(b.cross(c));
+    if det.abs() < 1e-30 {
+        return Point3::default();
+    }
+    let s = (b.cross(c) * r[0] + c.cross(a) * r[1] + a.cross(b) * r[2]) * (1.0 / det);
+    // A needle's corner would run far: it is held back.
+    let most = 4.0 * SKIN_MM;
+    if s.length() > most { s.unit() * most } else { s }
+}
+
+/// A place where two bodies meet.
+fn meet(a: &Shrunk, b: &Shrunk) -> Option<Point3> {
+    let low = Point3::new(a.low.x.max(b.low.x), a.low.y.max(b.low.y), a.low.z.max(b.low.z));
+    let high = Point3::new(a.high.x.min(b.high.x), a.high.y.min(b.high.y), a.high.z.min(b.high.z));
+    if low.x >= high.x || low.y >= high.y || low.z >= high.z {
+        return None;
+    }
+    let room = (low, high);
+    pierced(a, b, room).or_else(|| pierced(b, a, room)).or_else(|| inside(a, b, room).or_else(|| inside(b, a, room)))
+}
+
+/// Whether the box round some points reaches into a room.
+fn reaches(points: &[Point3], (low, high): (Point3, Point3)) -> bool {
+    let clear = |get: fn(&Point3) -> f64| {
+        points.iter().all(|p| get(p) < get(&low)) || points.iter().all(|p| get(p) > get(&high))
+    };
+    !(clear(|p| p.x) || clear(|p| p.y) || clear(|p| p.z))
+}
+
+/// Where an edge of `a` goes through a triangle of `b`.
+fn pierced(a: &Shrunk, b: &Shrunk, room: (Point3, Point3)) -> Option<Point3> {
+    let triangles: Vec<[Point3; 3]> =
+        b.stand.mesh.triangles.iter().map(|t| t.map(|i| b.points[i as usize])).filter(|t| reaches(t, room)).collect();
+    let grid = Grid::new(&triangles, room);
+    for e in &a.edges {
+        let ends = e.map(|i| a.points[i as usize]);
+        if !reaches(&ends, room) {
+            continue;
+        }
+        for i in grid.near(&ends) {
+            if !apart(&ends, &triangles[i])
+                && let Some(at) = crossing(ends, &triangles[i])
+            {
+                return Some(at);
+            }
+        }
+    }
+    None
+}
+
+/// Triangles sorted into slices along the longest side of a room.
+struct Grid {
+    axis: usize,
+    low: f64,
+    step: f64,
+    slices: Vec<Vec<usize>>,
+}
+
+const SLICES: usize = 64;
+
+fn coordinate(p: Point3, axis: usize) -> f64 {
+    [p.x, p.y, p.z][axis]
+}
+
+impl Grid {
+    fn new(triangles: &[[Point3; 3]], (low, high): (Point3, Point3)) -> Grid {
+        let size = high - low;
+        let axis = if size.x >= size.y && size.x >= size.z {
+            0
+        } else if size.y >= size.z {
+            1
+        } else {
+            2
+        };
+        let low = coordinate(low, axis);
+        let step = (coordinate(size, axis) / SLICES as f64).max(1e-9);
+        let mut grid = Grid { axis, low, step, slices: vec![vec![]; SLICES] };
+        for (i, t) in triangles.iter().enumerate() {
+            let (from, to) = grid.range(t);
+            for slice in &mut grid.slices[from..=to] {
+                slice.push(i);
+            }
+        }
+        grid
+    }
+
+    fn range(&self, points: &[Point3]) -> (usize, usize) {
+        let at = |v: f64| ((v - self.low) / self.step).clamp(0.0, (SLICES - 1) as f64) as usize;
+        let of =
+            |pick: fn(f64, f64) -> f64, from: f64| points.iter().map(|p| coordinate(*p, self.axis)).fold(from, pick);
+        (at(of(f64::min, f64::INFINITY)), at(of(f64::max, f64::NEG_INFINITY)))
+    }
+
+    /// Triangles in the slices of some points; one may come twice.
+    fn near(&self, points: &[Point3]) -> impl Iterator<Item = usize> {
+        let (from, to) = self.range(points);
+        self.slices[from..=to].iter().flatten().copied()
+    }
+}
+
+/// Whether the boxes of a segment and a triangle lie apart.
+fn apart(e: &[Point3; 2], t: &[Point3; 3]) -> bool {
+    let axis = |get: fn(&Point3) -> f64| {
+        let (p, q) = (get(&e[0]), get(&e[1]));
+        let (a, b, c) = (get(&t[0]), get(&t[1]), get(&t[2]));
+        p.max(q) < a.min(b).min(c) || p.min(q) > a.max(b).max(c)
+    };
+    axis(|p| p.x) || axis(|p| p.y) || axis(|p| p.z)
+}
+
+/// Where a segment goes through a triangle.
+fn crossing([p, q]: [Point3; 2], t: &[Point3; 3]) -> Option<Point3> {
+    let (d, e1, e2) = (q - p, t[1] - t[0], t[2] - t[0]);
+    let h = d.cross(e2);
+    let det = e1.dot(h);
+    // Along the triangle's plane there is no crossing, only noise.
+    if det.abs() < 1e-9 * d.length() * e1.length() * e2.length() {
+        return None;
+    }
+    let s = p - t[0];
+    let u = s.dot(h) / det;
+    let k = s.cross(e1);
+    let v = d.dot(k) / det;
+    let f = e2.dot(k) / det;
+    (u >= 0.0 && v >= 0.0 && u + v <= 1.0 && (0.0..=1.0).contains(&f)).then(|| p + d * f)
+}
+
+/// A point of `a` inside `b`, where no skin is pierced: one body swallowed whole.
+fn inside(a: &Shrunk, b: &Shrunk, room: (Point3, Point3)) -> Option<Point3> {
+    for &i in &a.shells {
+        if !reaches(&[a.points[i as usize]], room) {
+            continue;
+        }
+        let from = a.points[i as usize];
+        // A ray may graze an edge: two of three must agree.
+        let votes = RAYS.iter().filter(|ray| winds_round(b, from, **ray)).count();
+        if votes >= 2 {
+            return Some(from);
+        }
+    }
+    None
+}
+
+/// Three ways to look out of a body, askew so that no edge is hit along its length.
+const RAYS: [Point3; 3] =
+    [Point3::new(0.577_1, 0.581_9, 0.573_0), Point3::new(-0.213, 0.911, -0.352), Point3::new(0.418, -0.307, -0.855)];
+
+/// Whether more of the skin is left than entered on the way out: true inside, also
+/// where a body is made of shells that overlap.
+fn winds_round(b: &Shrunk, from: Point3, ray: Point3) -> bool {
+    let far = from + ray * 1e5;
+    let mut winding = 0;
+    for t in &b.stand.mesh.triangles {
+        let corners = t.map(|k| b.points[k as usize]);
+        if crossing([from, far], &corners).is_some() {
+            let out = (corners[1] - corners[0]).cross(corners[2] - corners[0]).dot(ray);
+            winding += if out > 0.0 { 1 } else { -1 };
+        }
+    }
+    winding != 0
+}

@@ -1,0 +1,243 @@
+//! Parts put together: where every body stands, whether the holes of
+//! neighbours lie in one line, and whether two bodies want the same space.
+//!
+//! ```text
+//!   piece in its body frame -> part (place of the template)
+//!                           -> vehicle (place of the job)
+//! ```
+//!
+//! A thing whose place nobody told stands loose beside the others and takes no
+//! part in the fit.
+
+mod bodies;
+mod clash;
+mod mate;
+
+#[cfg(test)]
+mod tests;
+
+pub use clash::{CLASH_MM, Clash, clashes};
+pub use mate::{MATE_MM, Mated, Misfit, mates};
+
+use crate::expr::Faint;
+use crate::flat::opposite_hand;
+use crate::piece::{Bolt, Drill, Hand, Piece, drills, far_end, mirrored};
+use crate::solid::{Body, Mesh};
+use crate::space::{Frame, Point3};
+use std::sync::Arc;
+
+/// A part with what stands in it and where it stands itself.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct PartStands {
+    /// Name of the part.
+    pub name: String,
+    /// Its pieces: indices into the job's pieces.
+    pub pieces: Vec<usize>,
+    /// How many are made.
+    pub made: u32,
+    /// Where they stand on the vehicle; as many as are told, `made` at most.
+    pub stands: Vec<Frame>,
+    /// Bolts of one part.
+    pub bolts: Vec<Bolt>,
+    /// What is there already round one part.
+    pub faint: Vec<Faint>,
+    /// Whether it is the mirror image of what the template draws.
+    pub mirrored: bool,
+}
+
+/// What a standing body is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// The piece with this index.
+    Piece(usize),
+    /// A bolt with its nut.
+    Bolt,
+    /// There already.
+    Faint,
+}
+
+/// One body where it stands.
+#[derive(Clone, Debug)]
+pub struct Stand {
+    /// `part/piece` with its number, or what the bolt or thing is called.
+    pub name: String,
+    /// Part that it belongs to; empty for a thing of the job.
+    pub part: String,
+    /// What it is.
+    pub kind: Kind,
+    /// Its skin.
+    pub mesh: Arc<Mesh>,
+    /// Where it stands.
+    pub frame: Frame,
+    /// Nobody told where it stands; loose things of one number stand together.
+    pub loose: Option<u32>,
+    /// Its holes, in its own frame.
+    pub drills: Vec<Drill>,
+    /// A bolt: diameter of its shank, and how long it is from under the head, mm.
+    pub shank: Option<(f64, f64)>,
+}
+
+/// Bodies that stand together.
+#[derive(Clone, Debug, Default)]
+pub struct Assembly {
+    /// The bodies.
+    pub stands: Vec<Stand>,
+}
+
+/// Free between things that stand loose, mm.
+const BESIDE_MM: f64 = 40.0;
+
+impl Stand {
+    /// The upright box round it, mm.
+    pub fn bounds(&self) -> Option<(Point3, Point3)> {
+        let first = self.frame.place(*self.mesh.positions.first()?);
+        Some(self.mesh.positions.iter().fold((first, first), |(l, h), p| {
+            let p = self.frame.place(*p);
+            (
+                Point3::new(l.x.min(p.x), l.y.min(p.y), l.z.min(p.z)),
+                Point3::new(h.x.max(p.x), h.y.max(p.y), h.z.max(p.z)),
+            )
+        }))
+    }
+}
+
+impl Assembly {
+    /// One part in its own frame. A piece without a body is left out; the person
+    /// is told of it where its body is made.
+    pub fn of_part(part: &PartStands, pieces: &[Piece], bodies: &[Option<Arc<Body>>]) -> Assembly {
+        let mut out = Assembly::default();
+        let alone = part.pieces.len() == 1;
+        for &i in &part.pieces {
+            let Some(body) = bodies.get(i).and_then(Option::as_ref) else { continue };
+            let piece = &pieces[i];
+            let each = (piece.copies / part.made.max(1)) as usize;
+            let drills = drills(piece);
+            let end = far_end(&if piece.hand == Some(Hand::Right) { opposite_hand(piece) } else { piece.clone() });
+            let usual = [Frame::default()];
+            let told: &[Frame] = if piece.places.is_empty() && alone && each == 1 { &usual } else { &piece.places };
+            for k in 0..each {
+                let place = told.get(k).map(|f| if part.mirrored { mirrored(f, &end) } else { *f });
+                out.stands.push(Stand {
+                    name: numbered(&piece.key(), k, each),
+                    part: part.name.clone(),
+                    kind: Kind::Piece(i),
+                    mesh: body.mesh.clone(),
+                    frame: place.unwrap_or_default(),
+                    loose: place.is_none().then_some((out.stands.len()) as u32),
+                    drills: drills.clone(),
+                    shank: None,
+                });
+            }
+        }
+        let own = |f: &Frame, along: f64| {
+            let end = Frame::default().moved(Point3::new(along, 0.0, 0.0));
+            if part.mirrored { mirrored(f, &end) } else { *f }
+        };
+        for b in &part.bolts {
+            if let Some((mesh, length)) = bodies::bolt(b) {
+                out.stands.push(Stand {
+                    name: format!("{}, {}", part.name, b.name),
+                    part: part.name.clone(),
+                    kind: Kind::Bolt,
+                    mesh,
+                    frame: own(&b.place, 0.0),
+                    loose: None,
+                    drills: vec![],
+                    shank: Some((b.diameter.to_mm(), length)),
+                });
+            }
+        }
+        for f in &part.faint {
+            out.add_faint(&part.name, f, own(&f.place, f.size.x));
+        }
+        out.put_beside();
+        out
+    }
+
+    /// A whole job: parts where they stand, and what is there already.
+    pub fn of_job(parts: &[PartStands], pieces: &[Piece], bodies: &[Option<Arc<Body>>], faint: &[Faint]) -> Assembly {
+        let mut out = Assembly::default();
+        for f in faint {
+            out.add_faint("", f, f.place);
+        }
+        let mut group = 0;
+        for part in parts {
+            let one = Assembly::of_part(part, pieces, bodies);
+            for k in 0..part.made as usize {
+                let place = part.stands.get(k);
+                group += 1;
+                for s in &one.stands {
+                    // The job's own things stand for those of its parts; round a part
+                    // whose place is not known they mean nothing.
+                    if s.kind == Kind::Faint && (place.is_none() || !faint.is_empty()) {
+                        continue;
+                    }
+                    let at = place.copied().unwrap_or_default();
+                    let name = numbered(&s.name, k, part.made as usize);
+                    let loose = (place.is_none() || s.loose.is_some()).then_some(group);
+                    out.stands.push(Stand { name, frame: at.of(&s.frame), loose, ..s.clone() });
+                }
+            }
+        }
+        out.put_beside();
+        out
+    }
+
+    fn add_faint(&mut self, part: &str, f: &Faint, frame: Frame) {
+        if let Some(mesh) = bodies::faint(f) {
+            self.stands.push(Stand {
+                name: f.name.clone(),
+                part: part.to_string(),
+                kind: Kind::Faint,
+                mesh,
+                frame,
+                loose: None,
+                drills: vec![],
+                shank: None,
+            });
+        }
+    }
+
+    /// Loose groups in rows to the right of what stands in its place.
+    fn put_beside(&mut self) {
+        let told: Vec<(Point3, Point3)> =
+            self.stands.iter().filter(|s| s.loose.is_none()).filter_map(Stand::bounds).collect();
+        let right = told.iter().map(|b| b.1.x).fold(f64::NEG_INFINITY, f64::max);
+        let front = told.iter().map(|b| b.0.y).fold(f64::INFINITY, f64::min);
+        let deep = told.iter().map(|b| b.1.y).fold(f64::NEG_INFINITY, f64::max) - front;
+        let (mut x, front) = if told.is_empty() { (0.0, 0.0) } else { (right + BESIDE_MM, front) };
+        let deep = if told.is_empty() { 600.0 } else { deep.max(200.0) };
+        let mut y = front;
+        let mut widest = 0.0_f64;
+        let mut groups: Vec<u32> = self.stands.iter().filter_map(|s| s.loose).collect();
+        groups.dedup();
+        for g in groups {
+            let mine = || self.stands.iter().filter(|s| s.loose == Some(g)).filter_map(Stand::bounds);
+            let Some((low, high)) = mine().reduce(|a, b| {
+                let least = Point3::new(a.0.x.min(b.0.x), a.0.y.min(b.0.y), a.0.z.min(b.0.z));
+                (least, Point3::new(a.1.x.max(b.1.x), a.1.y.max(b.1.y), a.1.z.max(b.1.z)))
+            }) else {
+                continue;
+            };
+            if y > front && y + high.y - low.y > front + deep {
+                (x, y, widest) = (x + widest + BESIDE_MM, front, 0.0);
+            }
+            let by = Point3::new(x - low.x, y - low.y, -low.z);
+            for s in self.stands.iter_mut().filter(|s| s.loose == Some(g)) {
+                s.frame = s.frame.moved(by);
+            }
+            y += high.y - low.y + BESIDE_MM;
+            widest = widest.max(high.x - low.x);
+        }
+    }
+
+    /// Those that take part in the fit.
+    pub fn fitted(&self) -> impl Iterator<Item = &Stand> {
+        self.stands.iter().filter(|s| s.loose.is_none() && s.kind != Kind::Faint)
+    }
+}
+
+/// A name with its number where there are several.
+fn numbered(name: &str, k: usize, of: usize) -> String {
+    if of > 1 { format!("{name} {}", k + 1) } else { name.to_string() }
+}

@@ -1,0 +1,192 @@
+//! Meshes and pictures of every piece, every part and the whole job.
+
+use super::Worked;
+use super::stand::{Stood, colour};
+use super::work::file_name;
+use crate::assembly::{Assembly, Kind, Stand};
+use crate::drawing::picture::{Look, Picture, Standing, best_corner, draw, shade};
+use crate::export::glb::{GlbMesh, GlbNode, write_glb};
+use crate::export::picture::{Shot, pixels_per_mm, write_picture_png, write_picture_svg};
+use crate::export::stl::write_stl;
+use crate::geom::{Bounds, Point};
+use crate::piece::Piece;
+use crate::solid::{Body, Mesh};
+use crate::source::{OutFolder, safe_name};
+use crate::space::Frame;
+use rayon::prelude::*;
+use std::sync::Arc;
+
+/// Longer side of a picture, pixels: sharp on a page's width and on a screen.
+const PIXELS: u32 = 1_000;
+
+/// A file: its name and its bytes.
+type File = (String, Vec<u8>);
+
+/// Every mesh and picture of a job, pieces first.
+///
+/// # Errors
+/// A sentence, when a file cannot be made.
+pub(super) fn add_bodies(worked: &Worked, stood: &Stood, folder: &mut OutFolder) -> Result<(), String> {
+    let pieces: Vec<Vec<File>> = (0..worked.pieces.len())
+        .into_par_iter()
+        .filter_map(|i| stood.bodies[i].as_ref().map(|b| piece_files(&worked.pieces, i, &b.mesh)))
+        .collect::<Result<_, String>>()?;
+    let parts: Vec<Vec<File>> = stood
+        .parts
+        .par_iter()
+        .filter(|(_, a)| !a.stands.is_empty())
+        .map(|(p, a)| scene_files(&format!("parts/{}", safe_name(&p.name)), &p.name, &worked.pieces, a, false))
+        .collect::<Result<_, String>>()?;
+    let job = if stood.job.stands.is_empty() {
+        vec![]
+    } else {
+        scene_files("assembly", "assembly", &worked.pieces, &stood.job, true)?
+    };
+    for (name, bytes) in pieces.into_iter().chain(parts).flatten().chain(job) {
+        folder.add(&name, bytes)?;
+    }
+    Ok(())
+}
+
+/// How many bytes all meshes and pictures of a job come to; for the bench.
+///
+/// # Errors
+/// As the files themselves.
+pub fn body_files(worked: &Worked, stood: &Stood) -> Result<usize, String> {
+    let mut folder = OutFolder::default();
+    add_bodies(worked, stood, &mut folder)?;
+    Ok(folder.files().map(|(_, bytes)| bytes.len()).sum())
+}
+
+fn piece_files(pieces: &[Piece], i: usize, mesh: &Arc<Mesh>) -> Result<Vec<File>, String> {
+    let piece = &pieces[i];
+    let (colour, material) = colour(Kind::Piece(i), pieces);
+    let key = piece.key();
+    let name = format!("pieces/{}", file_name(&piece.part, &piece.name));
+    let node = GlbNode { name: key.clone(), mesh: 0, frame: Frame::default() };
+    let glb = write_glb(&key, &[GlbMesh { name: &key, mesh, material, colour, faint: false }], &[node])?;
+    let (look, picture) = best_corner(&[Standing { mesh, frame: Frame::default(), faint: false, colour }]);
+    let shots = [Shot { name: look.word().to_string(), picture, shaded: None }];
+    Ok(vec![
+        (format!("{name}.stl"), write_stl(&key, mesh)),
+        (format!("{name}.glb"), glb),
+        (format!("{name}-view.svg"), write_picture_svg(&key, &shots).into_bytes()),
+        (format!("{name}.png"), write_picture_png(&shots, PIXELS)?),
+    ])
+}
+
+/// The corner view of one piece in its own frame.
+pub(super) fn piece_picture(body: &Body) -> Picture {
+    best_corner(&[Standing { mesh: &body.mesh, frame: Frame::default(), faint: false, colour: [0; 3] }]).1
+}
+
+/// As the drawing room wants them.
+pub(super) fn standing<'a>(pieces: &[Piece], stands: &'a [Stand]) -> Vec<Standing<'a>> {
+    stands
+        .iter()
+        .map(|s| Standing {
+            mesh: &s.mesh,
+            frame: s.frame,
+            faint: s.kind == Kind::Faint,
+            colour: colour(s.kind, pieces).0,
+        })
+        .collect()
+}
+
+fn scene_files(path: &str, name: &str, pieces: &[Piece], scene: &Assembly, shaded: bool) -> Result<Vec<File>, String> {
+    let bodies = standing(pieces, &scene.stands);
+    let (look, picture) = best_corner(&bodies);
+    let mut shots = vec![shot(look, picture)];
+    let svg = write_picture_svg(name, &shots).into_bytes();
+    if shaded {
+        shade_all(&bodies, &[look], &mut shots, PIXELS);
+    }
+    Ok(vec![
+        (format!("{path}.glb"), scene_glb(name, pieces, scene)?),
+        (format!("{path}.svg"), svg),
+        (format!("{path}.png"), write_picture_png(&shots, PIXELS)?),
+    ])
+}
+
+fn shot(look: Look, picture: Picture) -> Shot {
+    Shot { name: look.word().to_string(), picture, shaded: None }
+}
+
+/// Lays a shaded picture under the lines of each view.
+fn shade_all(bodies: &[Standing], looks: &[Look], shots: &mut [Shot], pixels: u32) {
+    let scale = pixels_per_mm(shots, pixels);
+    for (s, look) in shots.iter_mut().zip(looks) {
+        let Some(b) = s.picture.bounds() else { continue };
+        let room = Point::new(1.0, 1.0) * (1.0 / scale);
+        let view = Bounds { low: b.low - room, high: b.high + room };
+        s.shaded = Some((shade(bodies, *look, &view, scale), view));
+    }
+}
+
+/// All bodies of a scene; equal meshes are written once.
+fn scene_glb(name: &str, pieces: &[Piece], scene: &Assembly) -> Result<Vec<u8>, String> {
+    let mut first: Vec<&Stand> = vec![];
+    let mut nodes = vec![];
+    for s in &scene.stands {
+        let same = |f: &&Stand| Arc::ptr_eq(&f.mesh, &s.mesh) && f.kind == s.kind;
+        let mesh = first.iter().position(same).unwrap_or_else(|| {
+            first.push(s);
+            first.len() - 1
+        });
+        nodes.push(GlbNode { name: s.name.clone(), mesh, frame: s.frame });
+    }
+    let meshes: Vec<GlbMesh> = first
+        .iter()
+        .map(|s| {
+            let (colour, material) = colour(s.kind, pieces);
+            GlbMesh { name: &s.name, mesh: &s.mesh, material, colour, faint: s.kind == Kind::Faint }
+        })
+        .collect();
+    write_glb(name, &meshes, &nodes)
+}
+
+/// Pictures of one thing from several sides.
+///
+/// # Errors
+/// A sentence: nothing is called so, or the picture cannot be made.
+pub fn picture_of(
+    worked: &Worked,
+    stood: &Stood,
+    of: Option<&str>,
+    looks: &[Look],
+    shaded: bool,
+    svg: bool,
+) -> Result<Vec<u8>, String> {
+    let scene = find(worked, stood, of)?;
+    let bodies = standing(&worked.pieces, &scene.stands);
+    let mut looks = looks.to_vec();
+    if looks.is_empty() {
+        looks = vec![Look::Front, Look::Right, Look::Top, best_corner(&bodies).0];
+    }
+    let mut shots: Vec<Shot> = looks.par_iter().map(|l| shot(*l, draw(&bodies, *l))).collect();
+    if svg {
+        return Ok(write_picture_svg(of.unwrap_or("assembly"), &shots).into_bytes());
+    }
+    if shaded {
+        shade_all(&bodies, &looks, &mut shots, 2 * PIXELS);
+    }
+    write_picture_png(&shots, 2 * PIXELS)
+}
+
+/// The part or piece of this name; nothing said means the whole job.
+fn find(worked: &Worked, stood: &Stood, of: Option<&str>) -> Result<Assembly, String> {
+    let Some(name) = of else { return Ok(stood.job.clone()) };
+    if let Some((_, a)) = stood.parts.iter().find(|(p, _)| p.name == name) {
+        return Ok(a.clone());
+    }
+    if let Some(i) = worked.pieces.iter().position(|p| p.key() == name) {
+        let part = crate::assembly::PartStands { pieces: vec![i], made: worked.pieces[i].copies, ..Default::default() };
+        let mut piece = worked.pieces.clone();
+        piece[i].places = vec![Frame::default()];
+        return Ok(Assembly::of_part(&part, &piece, &stood.bodies));
+    }
+    let mut names: Vec<String> = stood.parts.iter().map(|(p, _)| format!("\"{}\"", p.name)).collect();
+    names.extend(worked.pieces.iter().map(|p| format!("\"{}\"", p.key())));
+    names.dedup();
+    Err(format!("nothing in this job is called \"{name}\"; there are: {}", names.join(", ")))
+}
