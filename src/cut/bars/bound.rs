@@ -175,7 +175,7 @@ pub(in crate::cut) fn money(problem: &Problem) -> i64 {
     let mut best = 0;
     for (last, kind) in kinds.iter().enumerate() {
         sums.add(kind.size, kind.count);
-        if (kinds.len() - 1 - last) % step == 0 {
+        if (kinds.len() - 1 - last).is_multiple_of(step) {
             let large = &kinds[..=last];
             best = best.max(cheapest_cover(problem, &by_size(problem, large, &sums)));
             best = best.max(cheapest_cover(problem, &by_number(problem, large)));

@@ -1,6 +1,7 @@
 //! Every pattern that can still be part of a better plan.
 
 use crate::cut::bars::dive::Search;
+use crate::cut::bars::knap::Filling;
 use crate::cut::bars::pool::Entry;
 use crate::cut::bars::price::{Prices, best_fillings, cheapest};
 use crate::cut::bars::task::{Leaves, Slot, Task};
@@ -68,8 +69,8 @@ struct Walk<'a> {
     need: i64,
     /// Only used lengths above this.
     above: i64,
-    stack: Vec<(u16, u16)>,
-    out: Vec<Vec<(u16, u16)>>,
+    stack: Filling,
+    out: Vec<Filling>,
     limit: usize,
     looks: u64,
 }
@@ -126,20 +127,16 @@ pub(super) fn list_patterns(
     }
     let prices = &shrunk;
     let base = base(search, slots, prices, &priced.least)?;
-    let gap = i128::from(search.target - 1) * i128::from(prices.scale) - base;
-    let gap = i64::try_from(gap).ok()?;
+    let gap = i64::try_from(i128::from(search.target - 1) * i128::from(prices.scale) - base).ok()?;
     if gap < 0 {
         return Some(Vec::new());
     }
     let room = slots.iter().filter(|s| s.count != Some(0)).map(|s| task.room(s.class)).max()?;
     let with = |slope: i64| -> Vec<i64> { prices.piece.iter().zip(&task.size).map(|(p, s)| p + slope * s).collect() };
     let worths = [with(prices.form.kept_slope), with(prices.form.slope)];
-    let rest = [
-        Rest::new(&task.size, search.demand, &worths[0], room),
-        Rest::new(&task.size, search.demand, &worths[1], room),
-    ];
+    let rest = worths.each_ref().map(|w| Rest::new(&task.size, search.demand, w, room));
     search.budget.spend(room as u64 * task.size.len() as u64 / 4);
-    let mut found: Vec<(usize, Vec<Vec<(u16, u16)>>)> = Vec::new();
+    let mut found: Vec<(usize, Vec<Filling>)> = Vec::new();
     let mut listed = 0;
     let mut looks = most as u64 * LOOKS;
     for (s, slot) in slots.iter().enumerate().filter(|s| s.1.count != Some(0)) {
@@ -156,21 +153,15 @@ pub(super) fn list_patterns(
             let form = &prices.form;
             let (cost, slope) =
                 if keeper { (form.kept[class], form.kept_slope) } else { (form.used[class], form.slope) };
-            let cost = cost + slope * full;
-            let low = slot.low.as_ref().map_or_else(|| vec![0; task.size.len()], |l| l.to_vec());
+            let (low, high) = span(slot, search.demand);
             let mut walk = Walk {
                 task,
                 forced: low.iter().rposition(|&n| n > 0).map_or(0, |k| k + 1),
                 low,
-                most: search
-                    .demand
-                    .iter()
-                    .enumerate()
-                    .map(|(k, &n)| slot.high.as_ref().map_or(n, |h| h[k].min(n)))
-                    .collect(),
+                most: high,
                 worth: &worths[usize::from(!keeper)],
                 rest: &rest[usize::from(!keeper)],
-                need: cost.saturating_sub(may),
+                need: (cost + slope * full).saturating_sub(may),
                 above: if keeper { -1 } else { border },
                 stack: Vec::new(),
                 out: Vec::new(),
@@ -187,18 +178,31 @@ pub(super) fn list_patterns(
             found.push((s, walk.out));
         }
     }
-    let mut entries = Vec::with_capacity(listed);
+    Some(entries(search, slots, endless, found))
+}
+
+/// How many of each kind a slot must and may hold.
+fn span(slot: &Slot, demand: &[i64]) -> (Vec<i64>, Vec<i64>) {
+    let low = slot.low.as_ref().map_or_else(|| vec![0; demand.len()], |l| l.to_vec());
+    let high = demand.iter().enumerate().map(|(k, &n)| slot.high.as_ref().map_or(n, |h| h[k].min(n)));
+    (low, high.collect())
+}
+
+/// The fillings of each slot as entries, without those that a cheaper slot holds.
+fn entries(search: &mut Search<'_>, slots: &[Slot], endless: &[bool], found: Vec<(usize, Vec<Filling>)>) -> Vec<Entry> {
+    let task = search.task;
+    let mut out = vec![];
     for (s, fillings) in found {
         let class = slots[s].class;
         for items in fillings {
             let sum = items.iter().map(|&(k, n)| task.size[usize::from(k)] * i64::from(n)).sum();
             if belongs(task, slots, endless, s, sum) {
                 let id = search.arena.put(task, class, items);
-                entries.push(Entry { slot: s, id, cost: task.count(&task.aim, class, sum) });
+                out.push(Entry { slot: s, id, cost: task.count(&task.aim, class, sum) });
             }
         }
     }
-    Some(entries)
+    out
 }
 
 /// Where bars of several lengths are bought without limit, a filling belongs

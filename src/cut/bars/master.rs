@@ -249,7 +249,7 @@ impl Master {
                 out.push((s, id, x));
             }
         }
-        out.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
+        out.sort_by_key(|a| (a.0, a.1));
         out
     }
 

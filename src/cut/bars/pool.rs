@@ -313,15 +313,7 @@ impl Game<'_, '_> {
         let piece: Vec<i64> = price[..self.search.demand.len()].iter().map(|&p| whole(p).max(floor)).collect();
         let first = node.master.first_limit;
         let limit: Vec<i64> = (0..task.limits.len()).map(|i| whole(price[first + i]).min(0)).collect();
-        let rule_price: Vec<i64> = node
-            .rules
-            .iter()
-            .enumerate()
-            .map(|(i, (_, sense, _))| {
-                let p = whole(price[node.first_rule + i]);
-                if *sense == Sense::AtMost { p.min(0) } else { p.max(0) }
-            })
-            .collect();
+        let rule_price = rule_prices(node, &whole);
         let mut total: i128 = piece.iter().zip(self.search.demand).map(|(&p, &n)| i128::from(p) * i128::from(n)).sum();
         if task.may_miss {
             for (k, &n) in self.search.demand.iter().enumerate() {
@@ -349,11 +341,7 @@ impl Game<'_, '_> {
             r
         };
         let costs: Vec<i64> = node.alive.iter().map(|&e| reduced(e as usize)).collect();
-        let mut least: Vec<Option<i64>> = vec![None; node.master.slots.len()];
-        for (&e, &r) in node.alive.iter().zip(&costs) {
-            let slot = &mut least[self.list[e as usize].slot];
-            *slot = Some(slot.map_or(r, |l: i64| l.min(r)));
-        }
+        let mut least = self.least_of_slots(node, &costs);
         for (slot, least) in node.master.slots.iter().zip(&mut least) {
             match (slot.must, *least) {
                 (true, None) => return slot.count != Some(0),
@@ -372,18 +360,34 @@ impl Game<'_, '_> {
             .zip(&costs)
             .map(|(&e, &r)| total - i128::from(least[self.list[e as usize].slot].unwrap_or(0)) + i128::from(r) <= most)
             .collect();
-        if keep.iter().any(|k| !k) {
-            let mut stays = vec![false; self.list.len()];
-            for (&e, &k) in node.alive.iter().zip(&keep) {
-                stays[e as usize] = k;
-            }
-            // Those in the basis stay in the programme: they do no harm there.
-            let column = node.column.clone();
-            let lp = &node.master.lp;
-            let basic: Vec<bool> = column.iter().map(|&c| c != usize::MAX && lp.is_basic(c)).collect();
-            node.keep_only(|e| stays[e as usize] || basic[e as usize]);
-        }
+        self.leave(node, &keep);
         false
+    }
+
+    /// The least reduced cost of the living entries of each slot.
+    fn least_of_slots(&self, node: &Node, costs: &[i64]) -> Vec<Option<i64>> {
+        let mut least: Vec<Option<i64>> = vec![None; node.master.slots.len()];
+        for (&e, &r) in node.alive.iter().zip(costs) {
+            let slot = &mut least[self.list[e as usize].slot];
+            *slot = Some(slot.map_or(r, |l: i64| l.min(r)));
+        }
+        least
+    }
+
+    /// Lets the entries go that are not kept. Those in the basis stay in the
+    /// programme: they do no harm there.
+    fn leave(&self, node: &mut Node, keep: &[bool]) {
+        if keep.iter().all(|k| *k) {
+            return;
+        }
+        let mut stays = vec![false; self.list.len()];
+        for (&e, &k) in node.alive.iter().zip(keep) {
+            stays[e as usize] = k;
+        }
+        let column = node.column.clone();
+        let lp = &node.master.lp;
+        let basic: Vec<bool> = column.iter().map(|&c| c != usize::MAX && lp.is_basic(c)).collect();
+        node.keep_only(|e| stays[e as usize] || basic[e as usize]);
     }
 
     /// Adds violated subset-row cuts: of three kinds wanted once each, at most
@@ -533,4 +537,14 @@ impl Game<'_, '_> {
         }
         (more, fewer)
     }
+}
+
+/// Whole prices of a node's branching rules, each on its own side of nought.
+fn rule_prices(node: &Node, whole: &dyn Fn(f64) -> i64) -> Vec<i64> {
+    let price = &node.master.lp.price;
+    let one = |(i, (_, sense, _)): (usize, &(Rule, Sense, i64))| {
+        let p = whole(price[node.first_rule + i]);
+        if *sense == Sense::AtMost { p.min(0) } else { p.max(0) }
+    };
+    node.rules.iter().enumerate().map(one).collect()
 }

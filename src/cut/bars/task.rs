@@ -5,6 +5,7 @@
 //! sizes and rooms, so that workshop jobs have small numbers. Nothing is
 //! rounded by that.
 
+use crate::cut::bars::knap::Filling;
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 use std::rc::Rc;
@@ -93,7 +94,7 @@ pub(super) struct Pattern {
     /// Its class.
     pub class: usize,
     /// Kinds, ascending, with their numbers.
-    pub items: Vec<(u16, u16)>,
+    pub items: Filling,
     /// Sum of the sizes.
     pub sum: i64,
 }
@@ -143,12 +144,12 @@ impl Hasher for Mix {
 pub(super) struct Arena {
     /// The patterns by number.
     pub all: Vec<Pattern>,
-    known: HashMap<(usize, Vec<(u16, u16)>), u32, BuildHasherDefault<Mix>>,
+    known: HashMap<(usize, Filling), u32, BuildHasherDefault<Mix>>,
 }
 
 impl Arena {
     /// The number of a pattern; `items` ascending by kind.
-    pub fn put(&mut self, task: &Task, class: usize, items: Vec<(u16, u16)>) -> u32 {
+    pub fn put(&mut self, task: &Task, class: usize, items: Filling) -> u32 {
         let key = (class, items);
         if let Some(&id) = self.known.get(&key) {
             return id;
