@@ -1,8 +1,9 @@
 //! Whole plans from a programme: settle what is whole in it, then what is
 //! nearest to whole, and solve again; with a few second thoughts.
 
+use crate::cut::bars::knap::Filling;
 use crate::cut::bars::master::{Master, Outcome};
-use crate::cut::bars::task::{Arena, Filling, Task};
+use crate::cut::bars::task::{Arena, Task};
 use crate::cut::effort::Budget;
 
 /// Depth to which a dive may have second thoughts.
@@ -192,15 +193,15 @@ impl Search<'_> {
 const FILL_TRIES: u32 = 300;
 
 /// The fullest filling found that holds one piece of `first`; its sum.
-fn fullest(size: &[i64], left: &mut [i64], first: usize, room: i64, budget: &mut Budget) -> (i64, Vec<(u16, u16)>) {
+fn fullest(size: &[i64], left: &mut [i64], first: usize, room: i64, budget: &mut Budget) -> (i64, Filling) {
     struct Fill<'a> {
         size: &'a [i64],
         left: &'a mut [i64],
         tries: u32,
         room: i64,
         best: i64,
-        items: Vec<(u16, u16)>,
-        stack: Vec<(u16, u16)>,
+        items: Filling,
+        stack: Filling,
     }
     fn go(f: &mut Fill<'_>, from: usize, sum: i64) {
         if sum > f.best {

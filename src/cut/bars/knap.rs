@@ -5,6 +5,9 @@
 //! numbers are small, else lists of fillings none of which is both longer and
 //! worth less than another.
 
+/// Kinds with how many of each, ascending by kind.
+pub(super) type Filling = Vec<(u16, u16)>;
+
 /// Not reachable.
 pub(super) const NEVER: i64 = i64::MIN / 4;
 
@@ -74,8 +77,8 @@ impl Table {
     }
 
     /// The filling behind `best[used]`, kinds ascending.
-    pub fn filling(&self, mut used: usize) -> Vec<(u16, u16)> {
-        let mut out: Vec<(u16, u16)> = Vec::new();
+    pub fn filling(&self, mut used: usize) -> Filling {
+        let mut out: Filling = Vec::new();
         for (c, &(kind, n, weight)) in self.chunks.iter().enumerate().rev() {
             if self.taken[c * self.width + used] == 1 {
                 used -= weight;
@@ -104,7 +107,7 @@ pub(super) struct Found {
     /// No filling is worth more than this, nor than the floor given.
     pub bound: i64,
     /// The best filling above the floor: its true worth and its kinds.
-    pub best: Option<(i64, Vec<(u16, u16)>)>,
+    pub best: Option<(i64, Filling)>,
     /// Lists made.
     pub work: u64,
 }
@@ -207,9 +210,9 @@ fn merged(a: &[u32], b: &[u32], all: &[Label]) -> Vec<u32> {
     out
 }
 
-fn read(all: &[Label], last: Option<u32>, worth: i64) -> Option<(i64, Vec<(u16, u16)>)> {
+fn read(all: &[Label], last: Option<u32>, worth: i64) -> Option<(i64, Filling)> {
     let mut at = last?;
-    let mut out: Vec<(u16, u16)> = Vec::new();
+    let mut out: Filling = Vec::new();
     while all[at as usize].before != u32::MAX {
         let label = all[at as usize];
         match out.iter_mut().find(|x| x.0 == label.kind) {

@@ -1,9 +1,10 @@
 //! Every pattern that can still be part of a better plan.
 
 use crate::cut::bars::dive::Search;
+use crate::cut::bars::knap::Filling;
 use crate::cut::bars::pool::Entry;
 use crate::cut::bars::price::{Prices, best_fillings, cheapest};
-use crate::cut::bars::task::{Filling, Leaves, Slot, Task};
+use crate::cut::bars::task::{Leaves, Slot, Task};
 
 /// Most cells of the table that says what the rest of a bar can be worth.
 const MOST_CELLS: u64 = 12_000_000;
@@ -68,50 +69,13 @@ struct Walk<'a> {
     need: i64,
     /// Only used lengths above this.
     above: i64,
-    stack: Vec<(u16, u16)>,
-    out: Vec<Vec<(u16, u16)>>,
+    stack: Filling,
+    out: Vec<Filling>,
     limit: usize,
     looks: u64,
 }
 
-impl<'a> Walk<'a> {
-    /// A walk through the fillings of a slot that leave a keeper, or those
-    /// that leave none, and its room; none if there are no such fillings.
-    fn start(
-        task: &'a Task,
-        demand: &[i64],
-        (slot, keeper): (&Slot, bool),
-        prices: &Prices,
-        may: i64,
-        (worth, rest): (&'a [i64], &'a Rest),
-    ) -> Option<(Walk<'a>, i64)> {
-        let (class, form) = (slot.class, &prices.form);
-        let border = task.border(class);
-        let wrong = if keeper { Leaves::Nothing } else { Leaves::Keeper };
-        let room = if keeper { border } else { task.room(class) };
-        if slot.leaves == wrong || room <= 0 || (!keeper && border >= room) {
-            return None;
-        }
-        let (cost, slope) = if keeper { (form.kept[class], form.kept_slope) } else { (form.used[class], form.slope) };
-        let low = slot.low.as_ref().map_or_else(|| vec![0; task.size.len()], |l| l.to_vec());
-        let most = |(k, &n): (usize, &i64)| slot.high.as_ref().map_or(n, |h| h[k].min(n));
-        let walk = Walk {
-            task,
-            forced: low.iter().rposition(|&n| n > 0).map_or(0, |k| k + 1),
-            low,
-            most: demand.iter().enumerate().map(most).collect(),
-            worth,
-            rest,
-            need: (cost + slope * task.full[class]).saturating_sub(may),
-            above: if keeper { -1 } else { border },
-            stack: Vec::new(),
-            out: Vec::new(),
-            limit: 0,
-            looks: 0,
-        };
-        Some((walk, room))
-    }
-
+impl Walk<'_> {
     /// False if there are too many.
     fn go(&mut self, kind: usize, sum: i64, room: i64, worth: i64) -> bool {
         if worth >= self.need && sum > self.above && !self.stack.is_empty() && self.forced <= kind {
@@ -163,30 +127,47 @@ pub(super) fn list_patterns(
     }
     let prices = &shrunk;
     let base = base(search, slots, prices, &priced.least)?;
-    let gap = i128::from(search.target - 1) * i128::from(prices.scale) - base;
-    let gap = i64::try_from(gap).ok()?;
+    let gap = i64::try_from(i128::from(search.target - 1) * i128::from(prices.scale) - base).ok()?;
     if gap < 0 {
         return Some(Vec::new());
     }
     let room = slots.iter().filter(|s| s.count != Some(0)).map(|s| task.room(s.class)).max()?;
     let with = |slope: i64| -> Vec<i64> { prices.piece.iter().zip(&task.size).map(|(p, s)| p + slope * s).collect() };
     let worths = [with(prices.form.kept_slope), with(prices.form.slope)];
-    let rest = [
-        Rest::new(&task.size, search.demand, &worths[0], room),
-        Rest::new(&task.size, search.demand, &worths[1], room),
-    ];
+    let rest = worths.each_ref().map(|w| Rest::new(&task.size, search.demand, w, room));
     search.budget.spend(room as u64 * task.size.len() as u64 / 4);
     let mut found: Vec<(usize, Vec<Filling>)> = Vec::new();
     let mut listed = 0;
     let mut looks = most as u64 * LOOKS;
     for (s, slot) in slots.iter().enumerate().filter(|s| s.1.count != Some(0)) {
-        // Cost beyond worth that a pattern of this slot may have.
+        let class = slot.class;
+        let (full, border) = (task.full[class], task.border(class));
+        // Reduced cost that a pattern of this slot may have.
         let may = gap.saturating_add(priced.least[s].map_or(0, |l| if slot.must { l } else { l.min(0) }));
         for keeper in [true, false] {
-            let side = usize::from(!keeper);
-            let start = Walk::start(task, search.demand, (slot, keeper), prices, may, (&worths[side], &rest[side]));
-            let Some((mut walk, room)) = start else { continue };
-            (walk.limit, walk.looks) = (most.saturating_sub(listed), looks);
+            let wrong = if keeper { Leaves::Nothing } else { Leaves::Keeper };
+            let room = if keeper { border } else { task.room(class) };
+            if slot.leaves == wrong || room <= 0 || (!keeper && border >= room) {
+                continue;
+            }
+            let form = &prices.form;
+            let (cost, slope) =
+                if keeper { (form.kept[class], form.kept_slope) } else { (form.used[class], form.slope) };
+            let (low, high) = span(slot, search.demand);
+            let mut walk = Walk {
+                task,
+                forced: low.iter().rposition(|&n| n > 0).map_or(0, |k| k + 1),
+                low,
+                most: high,
+                worth: &worths[usize::from(!keeper)],
+                rest: &rest[usize::from(!keeper)],
+                need: (cost + slope * full).saturating_sub(may),
+                above: if keeper { -1 } else { border },
+                stack: Vec::new(),
+                out: Vec::new(),
+                limit: most.saturating_sub(listed),
+                looks,
+            };
             let all = walk.go(0, 0, room, 0);
             search.budget.spend(looks - walk.looks);
             looks = walk.looks;
@@ -197,18 +178,31 @@ pub(super) fn list_patterns(
             found.push((s, walk.out));
         }
     }
-    let mut entries = Vec::with_capacity(listed);
+    Some(entries(search, slots, endless, found))
+}
+
+/// How many of each kind a slot must and may hold.
+fn span(slot: &Slot, demand: &[i64]) -> (Vec<i64>, Vec<i64>) {
+    let low = slot.low.as_ref().map_or_else(|| vec![0; demand.len()], |l| l.to_vec());
+    let high = demand.iter().enumerate().map(|(k, &n)| slot.high.as_ref().map_or(n, |h| h[k].min(n)));
+    (low, high.collect())
+}
+
+/// The fillings of each slot as entries, without those that a cheaper slot holds.
+fn entries(search: &mut Search<'_>, slots: &[Slot], endless: &[bool], found: Vec<(usize, Vec<Filling>)>) -> Vec<Entry> {
+    let task = search.task;
+    let mut out = vec![];
     for (s, fillings) in found {
         let class = slots[s].class;
         for items in fillings {
             let sum = items.iter().map(|&(k, n)| task.size[usize::from(k)] * i64::from(n)).sum();
             if belongs(task, slots, endless, s, sum) {
                 let id = search.arena.put(task, class, items);
-                entries.push(Entry { slot: s, id, cost: task.count(&task.aim, class, sum) });
+                out.push(Entry { slot: s, id, cost: task.count(&task.aim, class, sum) });
             }
         }
     }
-    Some(entries)
+    out
 }
 
 /// Where bars of several lengths are bought without limit, a filling belongs

@@ -249,7 +249,7 @@ impl Master {
                 out.push((s, id, x));
             }
         }
-        out.sort_by_key(|u| (u.0, u.1));
+        out.sort_by_key(|a| (a.0, a.1));
         out
     }
 

@@ -69,14 +69,6 @@ enum State {
     Solved,
 }
 
-/// Prices in whole numbers, times `scale`: of pieces, limits and rules.
-struct Whole {
-    scale: i64,
-    piece: Vec<i64>,
-    limit: Vec<i64>,
-    rule: Vec<i64>,
-}
-
 struct Game<'s, 'a> {
     search: &'s mut Search<'a>,
     list: Vec<Entry>,
@@ -310,75 +302,46 @@ impl Game<'_, '_> {
         !better.is_empty()
     }
 
-    /// The programme's prices in whole numbers.
-    fn whole_prices(&self, node: &Node) -> Whole {
+    /// The node's bound in whole numbers; drops entries that cannot be in a
+    /// better plan. True if nothing better is left.
+    fn filter(&self, node: &mut Node) -> bool {
         let task = self.search.task;
         let scale = 1_i64 << 42_u32.saturating_sub((node.master.crutch as u64).max(1).ilog2() + 1).min(30);
         let whole = |p: f64| libm::round(p * scale as f64) as i64;
         let price = &node.master.lp.price;
         let floor = if task.cover { 0 } else { i64::MIN };
+        let piece: Vec<i64> = price[..self.search.demand.len()].iter().map(|&p| whole(p).max(floor)).collect();
         let first = node.master.first_limit;
-        let rule = |(i, (_, sense, _)): (usize, &(Rule, Sense, i64))| {
-            let p = whole(price[node.first_rule + i]);
-            if *sense == Sense::AtMost { p.min(0) } else { p.max(0) }
-        };
-        Whole {
-            scale,
-            piece: price[..self.search.demand.len()].iter().map(|&p| whole(p).max(floor)).collect(),
-            limit: (0..task.limits.len()).map(|i| whole(price[first + i]).min(0)).collect(),
-            rule: node.rules.iter().enumerate().map(rule).collect(),
-        }
-    }
-
-    /// Worth of all pieces, limits and rules at these prices.
-    fn worth(&self, node: &Node, prices: &Whole) -> i128 {
-        let (task, demand) = (self.search.task, self.search.demand);
-        let sum = |p: &[i64], n: &mut dyn Iterator<Item = i64>| -> i128 {
-            p.iter().zip(n).map(|(&p, n)| i128::from(p) * i128::from(n)).sum()
-        };
-        let mut total = sum(&prices.piece, &mut demand.iter().copied());
-        total += sum(&prices.limit, &mut task.limits.iter().map(|l| l.1));
-        total += sum(&prices.rule, &mut node.rules.iter().map(|r| r.2));
+        let limit: Vec<i64> = (0..task.limits.len()).map(|i| whole(price[first + i]).min(0)).collect();
+        let rule_price = rule_prices(node, &whole);
+        let mut total: i128 = piece.iter().zip(self.search.demand).map(|(&p, &n)| i128::from(p) * i128::from(n)).sum();
         if task.may_miss {
-            for (k, &n) in demand.iter().enumerate() {
-                let limits: i64 = task.limits.iter().zip(&prices.limit).map(|((f, _), p)| p * f.missing[k]).sum();
-                let missing = task.aim.missing[k] * prices.scale - limits - prices.piece[k];
-                total += i128::from(n) * i128::from(missing.min(0));
+            for (k, &n) in self.search.demand.iter().enumerate() {
+                let limits: i64 = task.limits.iter().zip(&limit).map(|((f, _), p)| p * f.missing[k]).sum();
+                total += i128::from(n) * i128::from((task.aim.missing[k] * scale - limits - piece[k]).min(0));
             }
         }
-        total
-    }
-
-    /// Cost of an entry beyond its worth.
-    fn beyond(&self, node: &Node, prices: &Whole, e: usize) -> i64 {
-        let (task, entry) = (self.search.task, self.list[e]);
-        let pattern = self.search.arena.get(entry.id);
-        let mut r = entry.cost * prices.scale;
-        for &(k, n) in &pattern.items {
-            r -= prices.piece[usize::from(k)] * i64::from(n);
-        }
-        for ((form, _), p) in task.limits.iter().zip(&prices.limit) {
-            r -= p * task.count(form, pattern.class, pattern.sum);
-        }
-        for ((rule, ..), &p) in node.rules.iter().zip(&prices.rule) {
-            if p != 0 && rule.holds(task, entry, e, pattern) {
-                r -= p;
+        total += limit.iter().zip(&task.limits).map(|(&p, l)| i128::from(p) * i128::from(l.1)).sum::<i128>();
+        total += rule_price.iter().zip(&node.rules).map(|(&p, r)| i128::from(p) * i128::from(r.2)).sum::<i128>();
+        let reduced = |e: usize| -> i64 {
+            let entry = self.list[e];
+            let pattern = self.search.arena.get(entry.id);
+            let mut r = entry.cost * scale;
+            for &(k, n) in &pattern.items {
+                r -= piece[usize::from(k)] * i64::from(n);
             }
-        }
-        r
-    }
-
-    /// The node's bound in whole numbers; drops entries that cannot be in a
-    /// better plan. True if nothing better is left.
-    fn filter(&self, node: &mut Node) -> bool {
-        let prices = self.whole_prices(node);
-        let mut total = self.worth(node, &prices);
-        let costs: Vec<i64> = node.alive.iter().map(|&e| self.beyond(node, &prices, e as usize)).collect();
-        let mut least: Vec<Option<i64>> = vec![None; node.master.slots.len()];
-        for (&e, &r) in node.alive.iter().zip(&costs) {
-            let slot = &mut least[self.list[e as usize].slot];
-            *slot = Some(slot.map_or(r, |l: i64| l.min(r)));
-        }
+            for ((form, _), p) in task.limits.iter().zip(&limit) {
+                r -= p * task.count(form, pattern.class, pattern.sum);
+            }
+            for ((rule, ..), &p) in node.rules.iter().zip(&rule_price) {
+                if p != 0 && rule.holds(task, entry, e, pattern) {
+                    r -= p;
+                }
+            }
+            r
+        };
+        let costs: Vec<i64> = node.alive.iter().map(|&e| reduced(e as usize)).collect();
+        let mut least = self.least_of_slots(node, &costs);
         for (slot, least) in node.master.slots.iter().zip(&mut least) {
             match (slot.must, *least) {
                 (true, None) => return slot.count != Some(0),
@@ -387,24 +350,44 @@ impl Game<'_, '_> {
             }
             total += i128::from(slot.count.unwrap_or(0)) * i128::from(least.unwrap_or(0));
         }
-        let most = i128::from(self.search.target - 1) * i128::from(prices.scale);
+        let most = i128::from(self.search.target - 1) * i128::from(scale);
         if total > most {
             return true;
         }
-        let mut stays = vec![false; self.list.len()];
-        let mut dropped = false;
-        for (&e, &r) in node.alive.iter().zip(&costs) {
-            let e = e as usize;
-            let with = total - i128::from(least[self.list[e].slot].unwrap_or(0)) + i128::from(r);
-            // Those in the basis stay in the programme: they do no harm there.
-            let basic = node.column[e] != usize::MAX && node.master.lp.is_basic(node.column[e]);
-            stays[e] = with <= most || basic;
-            dropped |= !stays[e];
-        }
-        if dropped {
-            node.keep_only(|e| stays[e as usize]);
-        }
+        let keep: Vec<bool> = node
+            .alive
+            .iter()
+            .zip(&costs)
+            .map(|(&e, &r)| total - i128::from(least[self.list[e as usize].slot].unwrap_or(0)) + i128::from(r) <= most)
+            .collect();
+        self.leave(node, &keep);
         false
+    }
+
+    /// The least reduced cost of the living entries of each slot.
+    fn least_of_slots(&self, node: &Node, costs: &[i64]) -> Vec<Option<i64>> {
+        let mut least: Vec<Option<i64>> = vec![None; node.master.slots.len()];
+        for (&e, &r) in node.alive.iter().zip(costs) {
+            let slot = &mut least[self.list[e as usize].slot];
+            *slot = Some(slot.map_or(r, |l: i64| l.min(r)));
+        }
+        least
+    }
+
+    /// Lets the entries go that are not kept. Those in the basis stay in the
+    /// programme: they do no harm there.
+    fn leave(&self, node: &mut Node, keep: &[bool]) {
+        if keep.iter().all(|k| *k) {
+            return;
+        }
+        let mut stays = vec![false; self.list.len()];
+        for (&e, &k) in node.alive.iter().zip(keep) {
+            stays[e as usize] = k;
+        }
+        let column = node.column.clone();
+        let lp = &node.master.lp;
+        let basic: Vec<bool> = column.iter().map(|&c| c != usize::MAX && lp.is_basic(c)).collect();
+        node.keep_only(|e| stays[e as usize] || basic[e as usize]);
     }
 
     /// Adds violated subset-row cuts: of three kinds wanted once each, at most
@@ -554,4 +537,14 @@ impl Game<'_, '_> {
         }
         (more, fewer)
     }
+}
+
+/// Whole prices of a node's branching rules, each on its own side of nought.
+fn rule_prices(node: &Node, whole: &dyn Fn(f64) -> i64) -> Vec<i64> {
+    let price = &node.master.lp.price;
+    let one = |(i, (_, sense, _)): (usize, &(Rule, Sense, i64))| {
+        let p = whole(price[node.first_rule + i]);
+        if *sense == Sense::AtMost { p.min(0) } else { p.max(0) }
+    };
+    node.rules.iter().enumerate().map(one).collect()
 }

@@ -1,7 +1,7 @@
 //! Prices in whole numbers, the best filling of every slot at these prices,
 //! and the bound that follows.
 
-use crate::cut::bars::knap::{self, Item, NEVER, Table};
+use crate::cut::bars::knap::{self, Filling, Item, NEVER, Table};
 use crate::cut::bars::master::Master;
 use crate::cut::bars::task::{Arena, Form, Leaves, Slot, Task};
 use crate::cut::effort::Budget;
@@ -189,7 +189,7 @@ pub(super) fn best_fillings(
 }
 
 /// Least cost beyond worth, and the filling that has it.
-type Best = (Option<i64>, Option<Vec<(u16, u16)>>);
+type Best = (Option<i64>, Option<Filling>);
 
 fn one_round(task: &Task, left: &[i64], slots: &[Slot], prices: &Prices, budget: &mut Budget) -> Vec<Best> {
     let items = items_of(task, left, prices, None);
@@ -233,7 +233,7 @@ fn items_of(task: &Task, left: &[i64], prices: &Prices, slot: Option<&Slot>) -> 
 
 /// A slot with limits on kinds: what it must hold is put in first.
 fn restricted(task: &Task, left: &[i64], slot: &Slot, prices: &Prices, budget: &mut Budget) -> Best {
-    let forced: Vec<(u16, u16)> = slot
+    let forced: Filling = slot
         .low
         .iter()
         .flat_map(|l| l.iter().enumerate())
@@ -258,7 +258,7 @@ fn restricted(task: &Task, left: &[i64], slot: &Slot, prices: &Prices, budget: &
     (least, filling.map(|f| merged(&forced, f)))
 }
 
-fn merged(forced: &[(u16, u16)], mut filling: Vec<(u16, u16)>) -> Vec<(u16, u16)> {
+fn merged(forced: &[(u16, u16)], mut filling: Filling) -> Filling {
     for &(kind, n) in forced {
         match filling.iter_mut().find(|x| x.0 == kind) {
             Some(x) => x.1 += n,
@@ -316,7 +316,7 @@ fn from_lists(
     let worth: i64 = forced.iter().map(|&(k, n)| prices.piece[usize::from(k)] * i64::from(n)).sum();
     let (full, room) = (task.full[class] - held, task.room(class) - held);
     let mut least: Option<i64> = None;
-    let mut best: Option<(i64, Vec<(u16, u16)>)> = None;
+    let mut best: Option<(i64, Filling)> = None;
     let mut take = |cost: i64, slope: i64, room: i64, budget: &mut Budget| {
         if room < 0 {
             return;
@@ -331,7 +331,7 @@ fn from_lists(
         // is worth nothing at most.
         let bound = found.bound.max(0);
         least = Some(least.map_or(base - bound, |l| l.min(base - bound)));
-        let mut offer = |value: i64, filling: Vec<(u16, u16)>| {
+        let mut offer = |value: i64, filling: Filling| {
             if best.as_ref().is_none_or(|b| base - value < b.0) {
                 best = Some((base - value, merged(forced, filling)));
             }

@@ -4,6 +4,7 @@
 use crate::cut::bars::combos::{self, Combo};
 use crate::cut::bars::dive::Search;
 use crate::cut::bars::improve::{self, Answer, Dice};
+use crate::cut::bars::knap::Filling;
 use crate::cut::bars::master::Master;
 use crate::cut::bars::model::{Cost, Filled, Problem, Solution};
 use crate::cut::bars::pool;
@@ -214,7 +215,7 @@ impl<'a> Planner<'a> {
         let bars = self.solution.bars.clone();
         bars.into_iter()
             .map(|bar| {
-                let mut items: Vec<(u16, u16)> = Vec::new();
+                let mut items: Filling = Vec::new();
                 for kind in bar.kinds {
                     match items.last_mut() {
                         Some(last) if usize::from(last.0) == kind => last.1 += 1,

@@ -5,6 +5,7 @@
 //! sizes and rooms, so that workshop jobs have small numbers. Nothing is
 //! rounded by that.
 
+use crate::cut::bars::knap::Filling;
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 use std::rc::Rc;
@@ -87,9 +88,6 @@ impl Task {
     }
 }
 
-/// Kinds, ascending, with their numbers.
-pub(super) type Filling = Vec<(u16, u16)>;
-
 /// The pieces of one bar of a class.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Pattern {
@@ -141,20 +139,17 @@ impl Hasher for Mix {
     }
 }
 
-/// Numbers of the patterns by class and filling.
-type Known = HashMap<(usize, Filling), u32, BuildHasherDefault<Mix>>;
-
 /// All patterns met so far, each once.
 #[derive(Default, Debug)]
 pub(super) struct Arena {
     /// The patterns by number.
     pub all: Vec<Pattern>,
-    known: Known,
+    known: HashMap<(usize, Filling), u32, BuildHasherDefault<Mix>>,
 }
 
 impl Arena {
     /// The number of a pattern; `items` ascending by kind.
-    pub fn put(&mut self, task: &Task, class: usize, items: Vec<(u16, u16)>) -> u32 {
+    pub fn put(&mut self, task: &Task, class: usize, items: Filling) -> u32 {
         let key = (class, items);
         if let Some(&id) = self.known.get(&key) {
             return id;
