@@ -5,72 +5,15 @@
 //! answers go there too, for `tests/outside/bars_highs.py`, which solves the
 //! same instances with a general solver and prints the ratios.
 
-#![allow(clippy::unwrap_used, clippy::print_stdout, clippy::disallowed_methods)] // a bench may panic, prints, writes
+#![allow(clippy::unwrap_used, clippy::print_stdout)] // a bench may panic and prints
 
+#[path = "../tests/bar_instances/mod.rs"]
+mod bar_instances;
+
+use bar_instances::{UNIT, instances};
 use droprack::cut::{BarDemand, BarPlan, BarRules, BarStock, Effort, Nm, plan_bars};
 use std::fmt::Write as _;
-use std::path::Path;
 use std::time::Instant;
-
-/// One unit of the data files, a millimetre in the workshop sets, in nm.
-const UNIT: i64 = 1_000_000;
-
-#[derive(Default)]
-struct Instance {
-    name: String,
-    set: String,
-    optimum: i64,
-    least_waste: Option<i64>,
-    rules: BarRules,
-    stock: Vec<BarStock>,
-    demands: Vec<BarDemand>,
-}
-
-fn number(text: &str) -> i64 {
-    text.parse().unwrap()
-}
-
-fn read(text: &str) -> Vec<Instance> {
-    let mut all: Vec<Instance> = Vec::new();
-    for line in text.lines() {
-        let words: Vec<&str> = line.split_whitespace().collect();
-        if let ["instance", name] = words[..] {
-            all.push(Instance { name: name.to_string(), ..Instance::default() });
-            continue;
-        }
-        let Some(now) = all.last_mut() else { continue };
-        match words[..] {
-            ["set", name] => now.set = name.to_string(),
-            ["opt", n] => now.optimum = number(n),
-            ["optwaste", n] => now.least_waste = Some(number(n) * UNIT),
-            ["kerf", n] => now.rules.kerf = Nm(number(n) * UNIT),
-            ["keeper", n] => now.rules.keep = Nm(number(n) * UNIT),
-            ["stock", length, count, price] => now.stock.push(BarStock {
-                id: format!("S{}", now.stock.len()),
-                length: Nm(number(length) * UNIT),
-                price: number(price),
-                count: count.parse().ok(),
-                ..BarStock::default()
-            }),
-            ["piece", length, count] => now.demands.push(BarDemand::square(
-                &format!("P{}", now.demands.len()),
-                Nm(number(length) * UNIT),
-                number(count) as u32,
-            )),
-            _ => {}
-        }
-    }
-    all
-}
-
-/// Every instance file of the folder, in the order of the names.
-fn instances() -> Vec<Instance> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/published/bars");
-    let mut files: Vec<_> = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
-    files.retain(|f| f.extension().is_some_and(|e| e == "txt"));
-    files.sort();
-    files.iter().flat_map(|f| read(&std::fs::read_to_string(f).unwrap())).collect()
-}
 
 /// Times and proofs of one set.
 #[derive(Default)]

@@ -201,7 +201,7 @@ fn loops_and_other_hands_stand_too() {
     for (part, height) in [("loop", 300.0), ("flat loop", 200.0)] {
         let (_, scene) = stood.parts.iter().find(|(p, _)| p.name == part).unwrap();
         let strap = scene.stands.iter().find(|s| s.name == format!("{part}/strap")).unwrap();
-        let (low, high) = strap.bounds().unwrap();
+        let droprack::space::Box3 { low, high } = strap.bounds().unwrap();
         // Liner and strap below the tank; the ears above it; as wide left as right.
         assert!((low.z + 6.0).abs() < 0.2, "{part}: {low:?}");
         assert!(high.z > height + 6.0 && (low.x + high.x).abs() < 0.2, "{part}: {low:?} {high:?}");

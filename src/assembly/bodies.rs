@@ -2,6 +2,7 @@
 
 use crate::expr::Faint;
 use crate::geom::{self, Loop, Point};
+use crate::handbook::bolts::SIZES;
 use crate::piece::{Bolt, End, Form, Piece, Plate, Profile, Section, Stock};
 use crate::solid::{Mesh, build_body_within};
 use crate::space::{Frame, Point3};
@@ -10,9 +11,10 @@ use std::sync::Arc;
 
 /// Within this of the true surface, mm: they are there to be seen.
 const CHORD_MM: f64 = 0.2;
-/// Hexagon, head and nut in thread diameters: a body to look at, not to order by
-/// (M8: 13, 5.2 and 6.8 mm; the standards say 13, 5.3 and 6.8).
-const ACROSS_FLATS: f64 = 1.625;
+/// Head and nut in thread diameters, and the hexagon of a thread that the
+/// handbook has not: a body to look at, not to order by (common practice, no
+/// source).
+const ACROSS_FLATS: f64 = 1.6;
 const HEAD: f64 = 0.65;
 const NUT: f64 = 0.85;
 /// Thread that stands out of the nut, in thread diameters.
@@ -37,7 +39,9 @@ fn mesh_of(form: Form) -> Option<Mesh> {
 /// the shank reaches, mm.
 pub(super) fn bolt(b: &Bolt) -> Option<(Arc<Mesh>, f64)> {
     let (d, grip) = (b.diameter.to_mm(), b.grip.to_mm());
-    let corner = d * ACROSS_FLATS / libm::sqrt(3.0);
+    let listed = SIZES.iter().find(|s| (s.diameter.to_mm() - d).abs() < 0.05);
+    let flats = listed.map_or(d * ACROSS_FLATS, |s| s.across_flats.to_mm());
+    let corner = flats / libm::sqrt(3.0);
     let corners: Vec<Point> =
         (0..6).map(|i| Point::at_angle(std::f64::consts::FRAC_PI_3 * f64::from(i)) * corner).collect();
     let hexagon = |thick: f64| {

@@ -5,7 +5,7 @@
 //! more than [`CLASH_MM`] somewhere.
 
 use super::{Assembly, Stand};
-use crate::space::Point3;
+use crate::space::{Box3, Point3};
 use std::collections::BTreeSet;
 
 /// Bodies that overlap by less are not told, mm.
@@ -33,8 +33,7 @@ struct Shrunk<'a> {
     edges: Vec<[u32; 2]>,
     /// One point of each of its shells.
     shells: Vec<u32>,
-    low: Point3,
-    high: Point3,
+    bounds: Box3,
 }
 
 /// Every pair of bodies in their places that overlap.
@@ -75,13 +74,10 @@ fn shrunk(stand: &Stand) -> Option<Shrunk<'_>> {
     }
     let points: Vec<Point3> =
         mesh.positions.iter().zip(&normals).map(|(p, n)| stand.frame.place(*p + drawn_in(n))).collect();
-    let first = *points.first()?;
-    let (low, high) = points.iter().fold((first, first), |(l, h), p| {
-        (Point3::new(l.x.min(p.x), l.y.min(p.y), l.z.min(p.z)), Point3::new(h.x.max(p.x), h.y.max(p.y), h.z.max(p.z)))
-    });
+    let bounds = Box3::of(points.iter().copied())?;
     let edges: Vec<[u32; 2]> = edges.into_iter().collect();
     let shells = shells(points.len(), &edges);
-    Some(Shrunk { stand, points, edges, shells, low, high })
+    Some(Shrunk { stand, points, edges, shells, bounds })
 }
 
 /// The first point of each connected shell.
@@ -130,25 +126,20 @@ fn drawn_in(normals: &[Point3]) -> Point3 {
 
 /// A place where two bodies meet.
 fn meet(a: &Shrunk, b: &Shrunk) -> Option<Point3> {
-    let low = Point3::new(a.low.x.max(b.low.x), a.low.y.max(b.low.y), a.low.z.max(b.low.z));
-    let high = Point3::new(a.high.x.min(b.high.x), a.high.y.min(b.high.y), a.high.z.min(b.high.z));
-    if low.x >= high.x || low.y >= high.y || low.z >= high.z {
-        return None;
-    }
-    let room = (low, high);
+    let room = a.bounds.common(&b.bounds)?;
     pierced(a, b, room).or_else(|| pierced(b, a, room)).or_else(|| inside(a, b, room).or_else(|| inside(b, a, room)))
 }
 
 /// Whether the box round some points reaches into a room.
-fn reaches(points: &[Point3], (low, high): (Point3, Point3)) -> bool {
+fn reaches(points: &[Point3], room: Box3) -> bool {
     let clear = |get: fn(&Point3) -> f64| {
-        points.iter().all(|p| get(p) < get(&low)) || points.iter().all(|p| get(p) > get(&high))
+        points.iter().all(|p| get(p) < get(&room.low)) || points.iter().all(|p| get(p) > get(&room.high))
     };
     !(clear(|p| p.x) || clear(|p| p.y) || clear(|p| p.z))
 }
 
 /// Where an edge of `a` goes through a triangle of `b`.
-fn pierced(a: &Shrunk, b: &Shrunk, room: (Point3, Point3)) -> Option<Point3> {
+fn pierced(a: &Shrunk, b: &Shrunk, room: Box3) -> Option<Point3> {
     let triangles: Vec<[Point3; 3]> =
         b.stand.mesh.triangles.iter().map(|t| t.map(|i| b.points[i as usize])).filter(|t| reaches(t, room)).collect();
     let grid = Grid::new(&triangles, room);
@@ -183,8 +174,8 @@ fn coordinate(p: Point3, axis: usize) -> f64 {
 }
 
 impl Grid {
-    fn new(triangles: &[[Point3; 3]], (low, high): (Point3, Point3)) -> Grid {
-        let size = high - low;
+    fn new(triangles: &[[Point3; 3]], room: Box3) -> Grid {
+        let size = room.size();
         let axis = if size.x >= size.y && size.x >= size.z {
             0
         } else if size.y >= size.z {
@@ -192,7 +183,7 @@ impl Grid {
         } else {
             2
         };
-        let low = coordinate(low, axis);
+        let low = coordinate(room.low, axis);
         let step = (coordinate(size, axis) / SLICES as f64).max(1e-9);
         let mut grid = Grid { axis, low, step, slices: vec![vec![]; SLICES] };
         for (i, t) in triangles.iter().enumerate() {
@@ -246,7 +237,7 @@ fn crossing([p, q]: [Point3; 2], t: &[Point3; 3]) -> Option<Point3> {
 }
 
 /// A point of `a` inside `b`, where no skin is pierced: one body swallowed whole.
-fn inside(a: &Shrunk, b: &Shrunk, room: (Point3, Point3)) -> Option<Point3> {
+fn inside(a: &Shrunk, b: &Shrunk, room: Box3) -> Option<Point3> {
     for &i in &a.shells {
         if !reaches(&[a.points[i as usize]], room) {
             continue;

@@ -23,7 +23,7 @@ use crate::expr::Faint;
 use crate::flat::opposite_hand;
 use crate::piece::{Bolt, Drill, Hand, Piece, drills, far_end, mirrored};
 use crate::solid::{Body, Mesh};
-use crate::space::{Frame, Point3};
+use crate::space::{Box3, Frame, Point3};
 use std::sync::Arc;
 
 /// A part with what stands in it and where it stands itself.
@@ -89,15 +89,8 @@ const BESIDE_MM: f64 = 40.0;
 
 impl Stand {
     /// The upright box round it, mm.
-    pub fn bounds(&self) -> Option<(Point3, Point3)> {
-        let first = self.frame.place(*self.mesh.positions.first()?);
-        Some(self.mesh.positions.iter().fold((first, first), |(l, h), p| {
-            let p = self.frame.place(*p);
-            (
-                Point3::new(l.x.min(p.x), l.y.min(p.y), l.z.min(p.z)),
-                Point3::new(h.x.max(p.x), h.y.max(p.y), h.z.max(p.z)),
-            )
-        }))
+    pub fn bounds(&self) -> Option<Box3> {
+        Box3::of(self.mesh.positions.iter().map(|p| self.frame.place(*p)))
     }
 }
 
@@ -200,34 +193,28 @@ impl Assembly {
 
     /// Loose groups in rows to the right of what stands in its place.
     fn put_beside(&mut self) {
-        let told: Vec<(Point3, Point3)> =
-            self.stands.iter().filter(|s| s.loose.is_none()).filter_map(Stand::bounds).collect();
-        let right = told.iter().map(|b| b.1.x).fold(f64::NEG_INFINITY, f64::max);
-        let front = told.iter().map(|b| b.0.y).fold(f64::INFINITY, f64::min);
-        let deep = told.iter().map(|b| b.1.y).fold(f64::NEG_INFINITY, f64::max) - front;
-        let (mut x, front) = if told.is_empty() { (0.0, 0.0) } else { (right + BESIDE_MM, front) };
-        let deep = if told.is_empty() { 600.0 } else { deep.max(200.0) };
+        let told = self.stands.iter().filter(|s| s.loose.is_none()).filter_map(Stand::bounds);
+        let (mut x, front, deep) = match told.reduce(|a, b| a.union(&b)) {
+            Some(b) => (b.high.x + BESIDE_MM, b.low.y, b.size().y.max(200.0)),
+            None => (0.0, 0.0, 600.0),
+        };
         let mut y = front;
         let mut widest = 0.0_f64;
         let mut groups: Vec<u32> = self.stands.iter().filter_map(|s| s.loose).collect();
         groups.dedup();
         for g in groups {
-            let mine = || self.stands.iter().filter(|s| s.loose == Some(g)).filter_map(Stand::bounds);
-            let Some((low, high)) = mine().reduce(|a, b| {
-                let least = Point3::new(a.0.x.min(b.0.x), a.0.y.min(b.0.y), a.0.z.min(b.0.z));
-                (least, Point3::new(a.1.x.max(b.1.x), a.1.y.max(b.1.y), a.1.z.max(b.1.z)))
-            }) else {
-                continue;
-            };
-            if y > front && y + high.y - low.y > front + deep {
+            let mine = self.stands.iter().filter(|s| s.loose == Some(g)).filter_map(Stand::bounds);
+            let Some(round) = mine.reduce(|a, b| a.union(&b)) else { continue };
+            let (low, size) = (round.low, round.size());
+            if y > front && y + size.y > front + deep {
                 (x, y, widest) = (x + widest + BESIDE_MM, front, 0.0);
             }
             let by = Point3::new(x - low.x, y - low.y, -low.z);
             for s in self.stands.iter_mut().filter(|s| s.loose == Some(g)) {
                 s.frame = s.frame.moved(by);
             }
-            y += high.y - low.y + BESIDE_MM;
-            widest = widest.max(high.x - low.x);
+            y += size.y + BESIDE_MM;
+            widest = widest.max(size.x);
         }
     }
 

@@ -44,6 +44,12 @@ fn tube(side: f64, holes: Vec<FaceHole>) -> Form {
     Form::Section(Section { profile, length: mm(200.0), left: End::square(), right: End::square(), holes })
 }
 
+/// A sleeve of 40 mm.
+fn sleeve(outside: f64) -> Form {
+    let profile = Profile::RoundTube { outside: mm(outside), wall: mm(2.0) };
+    Form::Section(Section { profile, length: mm(40.0), left: End::square(), right: End::square(), holes: vec![] })
+}
+
 fn at(x: f64, y: f64, z: f64) -> Frame {
     Frame::default().moved(Point3::new(x, y, z))
 }
@@ -108,13 +114,7 @@ fn what_fits_raises_no_alarm() {
     a.stands.iter_mut().for_each(|s| s.frame = turned.of(&s.frame));
     assert!(sound(&a) && mates(&a).pairs == 3, "{:?} {:?}", mates(&a), clashes(&a));
     // A sleeve in its hole; a plate on a tube; a tube on a tube's corner.
-    let sleeve = Form::Section(Section {
-        profile: Profile::RoundTube { outside: mm(14.0), wall: mm(2.0) },
-        length: mm(40.0),
-        left: End::square(),
-        right: End::square(),
-        holes: vec![],
-    });
+    let sleeve = sleeve(14.0);
     let through = FaceHole { face: Face::Top, through: true, hole: hole(round(14.5), 100.0, 20.0) };
     let down = Frame::turned(0.0, std::f64::consts::FRAC_PI_2, 0.0).moved(Point3::new(100.0, 20.0, 0.0));
     let a = stand(
@@ -136,7 +136,7 @@ fn what_fits_raises_no_alarm() {
     let loose = Assembly::of_part(&part, &pieces, &bodies);
     assert_eq!(loose.fitted().count(), 0);
     let (one, other) = (loose.stands[0].bounds().unwrap(), loose.stands[1].bounds().unwrap());
-    assert!(one.1.y < other.0.y, "they stand beside each other");
+    assert!(one.high.y < other.low.y, "they stand beside each other");
 }
 
 #[test]
@@ -220,13 +220,7 @@ fn twenty_five_planted_clashes_are_found_and_named() {
     for i in 0..3 {
         // A sleeve that is wider than its hole, by the least that counts and more.
         let outside = 14.5 + 0.7 + 0.5 * i as f64;
-        let sleeve = Form::Section(Section {
-            profile: Profile::RoundTube { outside: mm(outside), wall: mm(2.0) },
-            length: mm(40.0),
-            left: End::square(),
-            right: End::square(),
-            holes: vec![],
-        });
+        let sleeve = sleeve(outside);
         let through = FaceHole { face: Face::Top, through: true, hole: hole(round(14.5), 100.0, 20.0) };
         let down = Frame::turned(0.0, std::f64::consts::FRAC_PI_2, 0.0).moved(Point3::new(100.0, 20.0, 0.0));
         let a = stand(vec![(tube(40.0, vec![through]), Frame::default()), (sleeve, down)], vec![]);

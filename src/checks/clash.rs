@@ -10,7 +10,6 @@ pub(super) const RULE: Rule = Rule {
     source: "common practice, no source; 0.3 mm keeps the facets of the meshes out of it",
 };
 
-/// As where a body of a part is told in words: `x 12, y -40, z 5 mm`.
 pub(super) fn check(assembly: &Assembly) -> Vec<Finding> {
     clashes(assembly)
         .into_iter()

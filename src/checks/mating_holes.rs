@@ -10,7 +10,7 @@ pub(super) const RULE: Rule = Rule {
     source: "common practice, no source; 0.01 mm is the noise of the numbers, not a workshop tolerance",
 };
 
-pub(super) fn check(assembly: &Assembly) -> Vec<Finding> {
+pub(super) fn check(assembly: &Assembly, whole: &str) -> Vec<Finding> {
     let Mated { pairs, misfits } = mates(assembly);
     let finding = |part: &str, verdict, value, says: String| Finding {
         code: RULE.code.to_string(),
@@ -24,7 +24,7 @@ pub(super) fn check(assembly: &Assembly) -> Vec<Finding> {
     };
     if misfits.is_empty() {
         let says = format!("{pairs} pairs of holes and bolts that belong together lie in one line");
-        return if pairs > 0 { vec![finding("", Verdict::Meets, Some(0.0), says)] } else { vec![] };
+        return if pairs > 0 { vec![finding(whole, Verdict::Meets, Some(0.0), says)] } else { vec![] };
     }
     misfits
         .iter()

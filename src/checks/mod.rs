@@ -8,6 +8,9 @@ mod hole_near_bend;
 mod hole_pitch;
 mod mating_holes;
 mod short_flange;
+mod weight;
+
+pub use weight::weight_note;
 
 use crate::assembly::Assembly;
 use crate::flat::FlatPattern;
@@ -81,11 +84,13 @@ pub const RULES: &[Rule] = &[
     hole_pitch::RULE,
     mating_holes::RULE,
     short_flange::RULE,
+    weight::RULE,
 ];
 
-/// What the bodies say where they stand together.
-pub fn check_assembly(assembly: &Assembly) -> Vec<Finding> {
-    let mut out = mating_holes::check(assembly);
+/// What the bodies say where they stand together; what is said of all of them is
+/// told of `whole`.
+pub fn check_assembly(assembly: &Assembly, whole: &str) -> Vec<Finding> {
+    let mut out = mating_holes::check(assembly, whole);
     out.extend(clash::check(assembly));
     out
 }

@@ -7,6 +7,7 @@ mod picture;
 mod tell;
 
 use crate::cut::Effort;
+use crate::drawing::picture::Look;
 use clap::{Parser, Subcommand};
 use std::io::Write;
 use std::path::PathBuf;
@@ -59,23 +60,11 @@ struct PictureArguments {
     #[arg(long, value_name = "NAME")]
     of: Option<String>,
     /// From where to look; may be given several times. Usually front, right, top and a corner
-    #[arg(long, value_name = "SIDE")]
-    from: Vec<Side>,
+    #[arg(long, value_name = "SIDE", value_parser = picture::side())]
+    from: Vec<Look>,
     /// Faces shaded under the lines (PNG only)
     #[arg(long)]
     shaded: bool,
-}
-
-#[derive(Clone, Copy, clap::ValueEnum)]
-enum Side {
-    RightCorner,
-    LeftCorner,
-    Front,
-    Back,
-    Top,
-    Bottom,
-    Right,
-    Left,
 }
 
 /// Patience for the cut plan, in work and never in seconds.

@@ -1,23 +1,17 @@
 //! The command that looks at bodies.
 
 use super::commands::outcome;
-use super::{DONE, FAILED, JobArguments, PictureArguments, Side, note, say};
+use super::{DONE, FAILED, JobArguments, PictureArguments, note, say};
 use crate::drawing::picture::Look;
 use crate::report::CAUTIONS;
 use crate::run::picture_of;
 use crate::source::write_over;
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 
-fn look(side: Side) -> Look {
-    match side {
-        Side::RightCorner => Look::RightCorner,
-        Side::LeftCorner => Look::LeftCorner,
-        Side::Front => Look::Front,
-        Side::Back => Look::Back,
-        Side::Top => Look::Top,
-        Side::Bottom => Look::Bottom,
-        Side::Right => Look::Right,
-        Side::Left => Look::Left,
-    }
+/// The sides that a picture can be taken from, as one word each.
+pub(super) fn side() -> impl TypedValueParser<Value = Look> {
+    let words = PossibleValuesParser::new(Look::ALL.map(Look::word));
+    words.map(|said| Look::ALL.into_iter().find(|l| l.word() == said).unwrap_or(Look::RightCorner))
 }
 
 pub(super) fn picture(a: &PictureArguments) -> u8 {
@@ -39,8 +33,7 @@ pub(super) fn picture(a: &PictureArguments) -> u8 {
         Err(code) => return code,
     };
     let Some(stood) = &o.stood else { return failed("no bodies were made".to_string()) };
-    let looks: Vec<Look> = a.from.iter().map(|s| look(*s)).collect();
-    let written = picture_of(&o.worked, stood, a.of.as_deref(), &looks, a.shaded, svg)
+    let written = picture_of(&o.worked, stood, a.of.as_deref(), &a.from, a.shaded, svg)
         .and_then(|bytes| write_over(&a.file, &bytes).map_err(|e| e.to_string()));
     match written {
         Ok(()) => {

@@ -47,7 +47,7 @@ impl Layer {
 /// How a line looks. Widths from the series 0.18, 0.25, 0.5 mm.
 ///
 /// # Source
-/// ISO 128-2:2020, line types 01.1, 01.2, 02.1, 04.1, 05.1 (from a secondary source);
+/// ISO 128-2:2020, line types 01.1, 01.2, 02.1, 04.1 (from a secondary source), 05.1 (from memory);
 /// wide to narrow 2:1. Hairline for drilling marks: common practice, no source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LineType {

@@ -3,7 +3,9 @@
 //!
 //! # Source
 //! glTF 2.0 specification, Khronos Group (also ISO/IEC 12113:2022): 3.4
-//! (metres, right-handed, y up), 3.6 (buffers), 3.7 (meshes), 4.4 (GLB).
+//! (metres, right-handed, y up), 3.6 (buffers), 3.7 (meshes), 4.4 (GLB). The
+//! numbers of sections are from memory; two readers that are not ours read the
+//! files in the tests.
 
 use crate::solid::Mesh;
 use crate::space::{Frame, Point3};
@@ -76,12 +78,13 @@ pub fn write_glb(name: &str, meshes: &[GlbMesh], nodes: &[GlbNode]) -> Result<Ve
     }
     let children: Vec<usize> = (1..=nodes.len()).collect();
     let half = libm::sqrt(0.5);
-    let mut all = vec![json!({
-        "name": ROOT, "children": children, "scale": [0.001, 0.001, 0.001], "rotation": [-half, 0.0, 0.0, half],
-    })];
+    let mut root = json!({ "name": ROOT, "scale": [0.001, 0.001, 0.001], "rotation": [-half, 0.0, 0.0, half] });
+    // An empty list of children is not allowed.
+    if !nodes.is_empty() {
+        root["children"] = json!(children);
+    }
+    let mut all = vec![root];
     all.extend(nodes.iter().map(|n| json!({ "name": n.name, "mesh": n.mesh, "matrix": matrix(&n.frame) })));
-    let root = if nodes.is_empty() { json!({ "name": ROOT }) } else { all[0].clone() };
-    all[0] = root;
     let mut doc = json!({
         "asset": { "version": "2.0", "generator": "droprack" },
         "scene": 0,

@@ -2,7 +2,7 @@
 
 use super::Table;
 use super::json::num;
-use crate::space::Point3;
+use crate::space::{Box3, Point3};
 use crate::units::{Length, Mass, System, show_length, show_mass};
 use serde_json::{Value, json};
 
@@ -19,10 +19,8 @@ pub struct BodyLine {
     pub area_mm2: f64,
     /// Exact volume of one, mm3.
     pub volume_mm3: f64,
-    /// Lowest x, y and z, mm.
-    pub low: Point3,
-    /// Highest x, y and z, mm.
-    pub high: Point3,
+    /// The box round it, mm.
+    pub bounds: Box3,
     /// Centre of gravity, mm, from the same origin.
     pub centre: Point3,
     /// Triangles, volume (mm3) and surface (mm2) of the mesh; `None` for several
@@ -45,7 +43,7 @@ pub fn weights_table(lines: &[BodyLine], system: System) -> String {
             l.count.to_string(),
             show_mass(l.mass, system),
             surface,
-            three(l.high - l.low),
+            three(l.bounds.size()),
             three(l.centre),
         ]);
     }
@@ -58,7 +56,7 @@ pub fn weights_json(lines: &[BodyLine]) -> Value {
     let one = |l: &BodyLine| {
         let mut out = json!({
             "name": l.name, "count": l.count, "mass_kg": num(l.mass.to_kg()), "volume_mm3": num(l.volume_mm3),
-            "area_mm2": num(l.area_mm2), "low_mm": three(l.low), "high_mm": three(l.high),
+            "area_mm2": num(l.area_mm2), "low_mm": three(l.bounds.low), "high_mm": three(l.bounds.high),
             "centre_of_gravity_mm": three(l.centre),
         });
         if let Some((triangles, volume, area)) = l.mesh {

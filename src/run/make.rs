@@ -1,13 +1,14 @@
 //! Everything of a job as files.
 
 use super::Outcome;
-use super::pictures::{add_bodies, piece_picture};
+use super::pictures::{add_bodies, piece_pictures};
 use super::weights::{bodies_json, weights_text};
 use super::work::file_name;
 use crate::checks::Verdict;
 use crate::drawing::picture::Picture;
 use crate::drawing::{JobHeader, Long, Paper, PaperUnits, PrinterCorrection, draw_templates};
 use crate::export::pdf::write_pdf;
+use crate::export::picture::Shot;
 use crate::export::svg::write_svg;
 use crate::handbook::drills::Drawer;
 use crate::job::PaperChoice;
@@ -17,7 +18,6 @@ use crate::report::{
 };
 use crate::source::OutFolder;
 use crate::units::System;
-use rayon::prelude::*;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -47,7 +47,8 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     let mut made = Made { folder: OutFolder::default(), listed: vec![], told: vec![] };
     let (worked, plan) = (&outcome.worked, &outcome.plan);
     let system = outcome.loaded.job.units;
-    let pages = paper(outcome, &mut made)?;
+    let pictures = outcome.stood.as_ref().map_or_else(Vec::new, piece_pictures);
+    let pages = paper(outcome, &pictures, &mut made)?;
     let kerf = Some(outcome.loaded.job.cutter_kerf).filter(|k| k.to_mm() > 0.0);
     for flat in &worked.flats {
         let name = format!("pieces/{}", file_name(&flat.part, &flat.piece));
@@ -55,7 +56,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     }
     let mut solids = 0;
     if let Some(stood) = &outcome.stood {
-        add_bodies(worked, stood, &mut made.folder)?;
+        add_bodies(worked, stood, &pictures, &mut made.folder)?;
         solids = stood.bodies.iter().flatten().count();
         made.told.extend(stood.without.iter().map(|(key, why)| format!("no body of {key}: {why}")));
         made.folder.add(
@@ -93,9 +94,9 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
 const PAPER_CAUTION: &str = "Not an approval: follow local law and inspection; ask a licensed engineer in doubt.";
 
 /// The drilling templates; returns how many pages.
-fn paper(outcome: &Outcome, made: &mut Made) -> Result<usize, String> {
+fn paper(outcome: &Outcome, pictures: &[Option<Shot>], made: &mut Made) -> Result<usize, String> {
     let (job, worked) = (&outcome.loaded.job, &outcome.worked);
-    let header = header(outcome);
+    let header = header(outcome, pictures);
     // A page of a part with a failed finding says so.
     let mut flats = worked.flats.clone();
     for flat in &mut flats {
@@ -119,7 +120,7 @@ fn paper(outcome: &Outcome, made: &mut Made) -> Result<usize, String> {
 const MOST_PAGES: usize = 3_000;
 
 /// What the pages say of the job and its printer.
-fn header(outcome: &Outcome) -> JobHeader {
+fn header(outcome: &Outcome, pictures: &[Option<Shot>]) -> JobHeader {
     let job = &outcome.loaded.job;
     let inch = job.units == System::Inch;
     let paper = match job.paper {
@@ -137,21 +138,15 @@ fn header(outcome: &Outcome) -> JobHeader {
         long: if job.long_ends { Long::Ends } else { Long::Tile },
         drawer: if job.sizes == System::Inch { Drawer::Inch } else { Drawer::Metric },
         cut_from: cut_from(&outcome.plan),
-        pictures: piece_pictures(outcome),
+        pictures: by_key(outcome, pictures),
         ..JobHeader::new(&job.name, units, &outcome.loaded.input_hash, paper)
     }
 }
 
-/// A picture of each piece that has a body.
-fn piece_pictures(outcome: &Outcome) -> BTreeMap<String, Picture> {
-    let Some(stood) = &outcome.stood else { return BTreeMap::new() };
-    outcome
-        .worked
-        .pieces
-        .par_iter()
-        .zip(&stood.bodies)
-        .filter_map(|(p, b)| Some((p.key(), piece_picture(b.as_ref()?))))
-        .collect()
+/// The pictures by `part/piece`.
+fn by_key(outcome: &Outcome, pictures: &[Option<Shot>]) -> BTreeMap<String, Picture> {
+    let pieces = outcome.worked.pieces.iter().zip(pictures);
+    pieces.filter_map(|(p, shot)| Some((p.key(), shot.as_ref()?.picture.clone()))).collect()
 }
 
 /// The stock of each piece, by `part/piece`: ids in the order of the plan.

@@ -20,7 +20,7 @@ pub use measure::measuring_sheet;
 pub use new::{Start, new_folder, printer_test};
 pub use pictures::{body_files, picture_of};
 pub use plan::plan_cuts;
-pub use stand::{Stood, colour, stand_up};
+pub use stand::{Stood, stand_up};
 pub use work::{Worked, work_out};
 
 use crate::cut::Effort;

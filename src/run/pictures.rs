@@ -26,10 +26,15 @@ type File = (String, Vec<u8>);
 ///
 /// # Errors
 /// A sentence, when a file cannot be made.
-pub(super) fn add_bodies(worked: &Worked, stood: &Stood, folder: &mut OutFolder) -> Result<(), String> {
+pub(super) fn add_bodies(
+    worked: &Worked,
+    stood: &Stood,
+    pictures: &[Option<Shot>],
+    folder: &mut OutFolder,
+) -> Result<(), String> {
     let pieces: Vec<Vec<File>> = (0..worked.pieces.len())
         .into_par_iter()
-        .filter_map(|i| stood.bodies[i].as_ref().map(|b| piece_files(&worked.pieces, i, &b.mesh)))
+        .filter_map(|i| Some(piece_files(&worked.pieces, i, &stood.bodies[i].as_ref()?.mesh, pictures[i].as_ref()?)))
         .collect::<Result<_, String>>()?;
     let parts: Vec<Vec<File>> = stood
         .parts
@@ -54,30 +59,35 @@ pub(super) fn add_bodies(worked: &Worked, stood: &Stood, folder: &mut OutFolder)
 /// As the files themselves.
 pub fn body_files(worked: &Worked, stood: &Stood) -> Result<usize, String> {
     let mut folder = OutFolder::default();
-    add_bodies(worked, stood, &mut folder)?;
+    add_bodies(worked, stood, &piece_pictures(stood), &mut folder)?;
     Ok(folder.files().map(|(_, bytes)| bytes.len()).sum())
 }
 
-fn piece_files(pieces: &[Piece], i: usize, mesh: &Arc<Mesh>) -> Result<Vec<File>, String> {
+fn piece_files(pieces: &[Piece], i: usize, mesh: &Arc<Mesh>, shot: &Shot) -> Result<Vec<File>, String> {
     let piece = &pieces[i];
     let (colour, material) = colour(Kind::Piece(i), pieces);
     let key = piece.key();
     let name = format!("pieces/{}", file_name(&piece.part, &piece.name));
     let node = GlbNode { name: key.clone(), mesh: 0, frame: Frame::default() };
     let glb = write_glb(&key, &[GlbMesh { name: &key, mesh, material, colour, faint: false }], &[node])?;
-    let (look, picture) = best_corner(&[Standing { mesh, frame: Frame::default(), faint: false, colour }]);
-    let shots = [Shot { name: look.word().to_string(), picture, shaded: None }];
+    let shots = std::slice::from_ref(shot);
     Ok(vec![
         (format!("{name}.stl"), write_stl(&key, mesh)),
         (format!("{name}.glb"), glb),
-        (format!("{name}-view.svg"), write_picture_svg(&key, &shots).into_bytes()),
-        (format!("{name}.png"), write_picture_png(&shots, PIXELS)?),
+        (format!("{name}-view.svg"), write_picture_svg(&key, shots).into_bytes()),
+        (format!("{name}.png"), write_picture_png(shots, PIXELS)?),
     ])
 }
 
-/// The corner view of one piece in its own frame.
-pub(super) fn piece_picture(body: &Body) -> Picture {
-    best_corner(&[Standing { mesh: &body.mesh, frame: Frame::default(), faint: false, colour: [0; 3] }]).1
+/// The corner view of each piece that has a body, in its own frame: for its
+/// files and for the paper.
+pub(super) fn piece_pictures(stood: &Stood) -> Vec<Option<Shot>> {
+    let one = |body: &Option<Arc<Body>>| {
+        let mesh = &body.as_ref()?.mesh;
+        let (look, picture) = best_corner(&[Standing { mesh, frame: Frame::default(), faint: false, colour: [0; 3] }]);
+        Some(shot(look, picture))
+    };
+    stood.bodies.par_iter().map(one).collect()
 }
 
 /// As the drawing room wants them.
@@ -109,7 +119,7 @@ fn scene_files(path: &str, name: &str, pieces: &[Piece], scene: &Assembly, shade
 }
 
 fn shot(look: Look, picture: Picture) -> Shot {
-    Shot { name: look.word().to_string(), picture, shaded: None }
+    Shot { name: look.word().replace('-', " "), picture, shaded: None }
 }
 
 /// Lays a shaded picture under the lines of each view.

@@ -3,7 +3,7 @@
 use super::weights::part_line;
 use super::{Loaded, Worked};
 use crate::assembly::{Assembly, Kind, PartStands};
-use crate::checks::{Finding, Verdict, check_assembly};
+use crate::checks::{Finding, check_assembly, weight_note};
 use crate::piece::Piece;
 use crate::report::BodyLine;
 use crate::solid::{Body, SolidFault, USUAL_CHORD_MM, build_body_within};
@@ -45,25 +45,14 @@ pub fn stand_up(loaded: &Loaded, worked: &mut Worked, chord: Option<Length>) -> 
         .parts
         .iter()
         .filter_map(|(p, a)| part_line(worked, &out, p, a))
-        .map(|l| weight_note(&l, loaded.job.units))
+        .map(|l| weighed(&l, loaded.job.units))
         .collect();
     worked.findings.extend(notes);
     // A part that has no place on the vehicle is still looked at by itself.
-    let placed = |p: &PartStands| !p.stands.is_empty();
-    let alone: Vec<&Assembly> = out.parts.iter().filter(|(p, _)| !placed(p)).map(|(_, a)| a).collect();
-    let found: Vec<_> = alone.par_iter().map(|a| check_assembly(a)).collect();
-    worked.findings.extend(found.into_iter().flatten().map(|mut f| {
-        if f.part.is_empty() {
-            f.part = "in its own place".to_string();
-        }
-        f
-    }));
-    worked.findings.extend(check_assembly(&out.job).into_iter().map(|mut f| {
-        if f.part.is_empty() {
-            f.part = "whole job".to_string();
-        }
-        f
-    }));
+    let alone = out.parts.par_iter().filter(|(p, _)| p.stands.is_empty());
+    let found: Vec<_> = alone.map(|(p, a)| check_assembly(a, &p.name)).collect();
+    worked.findings.extend(found.into_iter().flatten());
+    worked.findings.extend(check_assembly(&out.job, "whole job"));
     out
 }
 
@@ -81,7 +70,7 @@ fn with_plain(parts: &[PartStands], pieces: &[Piece]) -> Vec<PartStands> {
 
 /// Colour of a body by what it is made of; our own palette, plain and apart in
 /// grey too.
-pub fn colour(kind: Kind, pieces: &[Piece]) -> ([u8; 3], &'static str) {
+pub(super) fn colour(kind: Kind, pieces: &[Piece]) -> ([u8; 3], &'static str) {
     match kind {
         Kind::Bolt => ([140, 142, 146], "bolt steel"),
         Kind::Faint => ([150, 158, 168], "there already"),
@@ -96,21 +85,13 @@ pub fn colour(kind: Kind, pieces: &[Piece]) -> ([u8; 3], &'static str) {
 }
 
 /// What a part weighs and where its weight sits, as a note.
-fn weight_note(l: &BodyLine, system: System) -> Finding {
+fn weighed(l: &BodyLine, system: System) -> Finding {
     let three = |p: Point3| [p.x, p.y, p.z].map(|v| show_length(Length::mm(v), system)).join(", ");
-    Finding {
-        code: "weight".to_string(),
-        part: l.name.clone(),
-        verdict: Verdict::Note,
-        value: Some(l.mass.to_kg()),
-        limit: None,
-        unit: "kg",
-        says: format!(
-            "weighs {} without bolts; box {}; centre of gravity at x, y, z {}",
-            show_mass(l.mass, system),
-            three(l.high - l.low),
-            three(l.centre)
-        ),
-        source: "from its body: exact volume times the density of the handbook".to_string(),
-    }
+    let says = format!(
+        "weighs {} without bolts; box {}; centre of gravity at x, y, z {}",
+        show_mass(l.mass, system),
+        three(l.bounds.size()),
+        three(l.centre)
+    );
+    weight_note(&l.name, l.mass, says)
 }

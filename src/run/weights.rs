@@ -4,7 +4,7 @@ use super::{Stood, Worked};
 use crate::assembly::{Assembly, Kind, PartStands};
 use crate::handbook;
 use crate::report::{BodyLine, weights_json, weights_table};
-use crate::space::Point3;
+use crate::space::{Box3, Point3};
 use crate::units::{Mass, System};
 use serde_json::{Value, json};
 
@@ -42,8 +42,7 @@ fn piece_lines(worked: &Worked, stood: &Stood) -> Vec<BodyLine> {
             mass: mass(worked, i, b.volume_mm3),
             area_mm2: b.area_mm2,
             volume_mm3: b.volume_mm3,
-            low: b.low,
-            high: b.high,
+            bounds: Box3 { low: b.low, high: b.high },
             centre: b.centre_of_gravity,
             mesh: Some((b.mesh.triangles.len(), b.mesh.volume_mm3(), b.mesh.area_mm2())),
         })
@@ -59,7 +58,7 @@ fn part_lines(worked: &Worked, stood: &Stood) -> Vec<BodyLine> {
 pub(super) fn part_line(worked: &Worked, stood: &Stood, part: &PartStands, scene: &Assembly) -> Option<BodyLine> {
     let (mut volume, mut area, mut kilos) = (0.0, 0.0, 0.0);
     let mut moment = Point3::default();
-    let mut bounds: Option<(Point3, Point3)> = None;
+    let mut bounds: Option<Box3> = None;
     for s in &scene.stands {
         let Kind::Piece(i) = s.kind else { continue };
         let body = stood.bodies[i].as_ref()?;
@@ -68,24 +67,18 @@ pub(super) fn part_line(worked: &Worked, stood: &Stood, part: &PartStands, scene
         area += body.area_mm2;
         kilos += kg;
         moment = moment + s.frame.place(body.centre_of_gravity) * kg;
-        let (l, h) = s.bounds()?;
-        bounds = Some(bounds.map_or((l, h), |(a, b)| {
-            (
-                Point3::new(a.x.min(l.x), a.y.min(l.y), a.z.min(l.z)),
-                Point3::new(b.x.max(h.x), b.y.max(h.y), b.z.max(h.z)),
-            )
-        }));
+        let own = s.bounds()?;
+        bounds = Some(bounds.map_or(own, |b| b.union(&own)));
     }
-    let (low, high) = bounds?;
+    let bounds = bounds?;
     Some(BodyLine {
         name: part.name.clone(),
         count: part.made,
         mass: Mass::kg(kilos),
         area_mm2: area,
         volume_mm3: volume,
-        low,
-        high,
-        centre: if kilos > 0.0 { moment * (1.0 / kilos) } else { low },
+        bounds,
+        centre: if kilos > 0.0 { moment * (1.0 / kilos) } else { bounds.low },
         mesh: None,
     })
 }

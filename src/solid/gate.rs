@@ -20,7 +20,8 @@ pub(super) fn check(mesh: &Mesh, volume_mm3: f64, ways_through: usize) -> Result
         return fault("the mesh is empty or has points that are no numbers".to_string());
     }
     let (mut open, mut crowded, mut against) = (0, 0, 0);
-    for &(forth, back) in mesh.edges().values() {
+    let edges = mesh.edges();
+    for &(forth, back) in edges.values() {
         match forth + back {
             1 => open += 1,
             2 => against += usize::from(forth != 1),
@@ -36,7 +37,7 @@ pub(super) fn check(mesh: &Mesh, volume_mm3: f64, ways_through: usize) -> Result
     if slivers > 0 {
         return fault(format!("the mesh has {slivers} triangles without area"));
     }
-    let euler = mesh.euler_number();
+    let euler = mesh.euler_of(edges.len());
     if euler != 2 - 2 * ways_through as i64 {
         return fault(format!("the mesh has Euler number {euler}, but {ways_through} ways lead through the body"));
     }

@@ -1,6 +1,6 @@
 //! Triangles of a body with what a picture needs to know of them.
 
-use crate::space::{Frame, Point3};
+use crate::space::{Box3, Frame, Point3};
 use std::collections::BTreeMap;
 
 /// Triangles in space, mm; seen from outside each runs counter-clockwise.
@@ -69,21 +69,19 @@ impl Mesh {
         (sum.0, sum.1 + apex * sum.0)
     }
 
-    /// Lowest and highest x, y and z, mm; `None` for an empty mesh.
-    pub fn bounds(&self) -> Option<(Point3, Point3)> {
-        let first = *self.positions.first()?;
-        Some(self.positions.iter().fold((first, first), |(l, h), p| {
-            (
-                Point3::new(l.x.min(p.x), l.y.min(p.y), l.z.min(p.z)),
-                Point3::new(h.x.max(p.x), h.y.max(p.y), h.z.max(p.z)),
-            )
-        }))
+    /// The box round it, mm; `None` for an empty mesh.
+    pub fn bounds(&self) -> Option<Box3> {
+        Box3::of(self.positions.iter().copied())
     }
 
     /// Corners less edges plus faces: 2 for a ball, 2 less for each way through.
     pub fn euler_number(&self) -> i64 {
-        let edges = self.edges();
-        self.positions.len() as i64 - edges.len() as i64 + self.triangles.len() as i64
+        self.euler_of(self.edges().len())
+    }
+
+    /// The same where the edges are counted already.
+    pub(super) fn euler_of(&self, edges: usize) -> i64 {
+        self.positions.len() as i64 - edges as i64 + self.triangles.len() as i64
     }
 
     /// Each edge with how often it is run forwards and backwards.

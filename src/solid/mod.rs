@@ -32,7 +32,7 @@ mod tests;
 pub use mesh::Mesh;
 
 use crate::piece::{Form, Piece, surface_mm2, volume_mm3};
-use crate::space::Point3;
+use crate::space::{Box3, Point3};
 use std::sync::Arc;
 
 /// How far a mesh may lie from the true surface, mm, unless asked otherwise:
@@ -146,7 +146,7 @@ pub fn build_body_within(piece: &Piece, chord_mm: f64) -> Result<Body, SolidFaul
         ))
     })?;
     gate::check(&mesh, volume_mm3, ways_through)?;
-    let (low, high) = mesh.bounds().expect("a mesh that passed the gate has points");
+    let Box3 { low, high } = mesh.bounds().expect("a mesh that passed the gate has points");
     Ok(Body {
         volume_mm3,
         area_mm2: surface_mm2(piece),

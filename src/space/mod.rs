@@ -80,6 +80,41 @@ impl Neg for Point3 {
     }
 }
 
+/// An upright box in space, mm.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Box3 {
+    /// Lowest x, y and z.
+    pub low: Point3,
+    /// Highest x, y and z.
+    pub high: Point3,
+}
+
+impl Box3 {
+    /// The box round some points; `None` where there is none.
+    pub fn of(points: impl IntoIterator<Item = Point3>) -> Option<Box3> {
+        points.into_iter().map(|p| Box3 { low: p, high: p }).reduce(|a, b| a.union(&b))
+    }
+    /// The box round both.
+    pub fn union(&self, o: &Box3) -> Box3 {
+        let (a, b) = (self, o);
+        Box3 {
+            low: Point3::new(a.low.x.min(b.low.x), a.low.y.min(b.low.y), a.low.z.min(b.low.z)),
+            high: Point3::new(a.high.x.max(b.high.x), a.high.y.max(b.high.y), a.high.z.max(b.high.z)),
+        }
+    }
+    /// What lies in both; `None` where they share no space.
+    pub fn common(&self, o: &Box3) -> Option<Box3> {
+        let (a, b) = (self, o);
+        let low = Point3::new(a.low.x.max(b.low.x), a.low.y.max(b.low.y), a.low.z.max(b.low.z));
+        let high = Point3::new(a.high.x.min(b.high.x), a.high.y.min(b.high.y), a.high.z.min(b.high.z));
+        (low.x < high.x && low.y < high.y && low.z < high.z).then_some(Box3 { low, high })
+    }
+    /// Along x, y and z, mm.
+    pub fn size(&self) -> Point3 {
+        self.high - self.low
+    }
+}
+
 /// A right-handed frame: origin and two unit axes; the third is their product.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Frame {

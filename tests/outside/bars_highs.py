@@ -1,9 +1,9 @@
 """The workshop instances solved by a general solver (HiGHS, MIT licence), and
 how much longer it takes than the planner.
 
-    BARS_JSON=/tmp/bars.json cargo bench --bench bars
-    python3 -m venv /tmp/v && /tmp/v/bin/pip install highspy
-    /tmp/v/bin/python tests/outside/bars_highs.py /tmp/bars.json [seconds]
+    BARS_JSON=target/bars.json cargo bench --bench bars
+    python3 -m venv target/outside && target/outside/bin/pip install highspy
+    target/outside/bin/python tests/outside/bars_highs.py target/bars.json [seconds]
 
 The model is the plain one: a whole number of each piece in each bar; a bar
 that is bought is one of a row of equal ones. Money first, then waste at that

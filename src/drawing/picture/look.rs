@@ -37,11 +37,11 @@ impl Look {
         Look::Left,
     ];
 
-    /// The word for it.
+    /// The one word for it, as it is asked for.
     pub fn word(self) -> &'static str {
         match self {
-            Look::RightCorner => "right corner",
-            Look::LeftCorner => "left corner",
+            Look::RightCorner => "right-corner",
+            Look::LeftCorner => "left-corner",
             Look::Front => "front",
             Look::Back => "back",
             Look::Top => "top",
@@ -54,7 +54,7 @@ impl Look {
     /// Unit vectors to the right and upwards in the picture.
     ///
     /// # Source
-    /// Isometric axes: ISO 5456-3:1996, 5.1 (equal scales on all three axes).
+    /// Isometric: equal scales on all three axes, ISO 5456-3:1996 (from memory).
     pub fn axes(self) -> (Point3, Point3) {
         let p = Point3::new;
         let (half, sixth) = (libm::sqrt(0.5), libm::sqrt(1.0 / 6.0));

@@ -19,9 +19,8 @@ impl Pen {
     /// The line it is drawn with.
     ///
     /// # Source
-    /// ISO 128-2:2020, types 01.2 (visible edges), 01.1 (imaginary lines of
-    /// intersection) and 05.1 (outlines of adjacent parts), from a secondary
-    /// source.
+    /// ISO 128-2:2020: 01.2 for visible edges, 01.1 for imaginary lines of
+    /// intersection, 05.1 for outlines of adjacent parts (uses from memory).
     pub fn line(self) -> LineType {
         match self {
             Pen::Faint => LineType::LongDashTwoDots,

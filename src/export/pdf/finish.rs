@@ -46,7 +46,8 @@ pub fn finish(document: &PdfDocument, sizes: &[(f64, f64)], marks: &[Bookmark]) 
 /// Bytes of an identifier.
 ///
 /// # Source
-/// ISO 32000-1:2008, 14.4: two byte strings; sixteen bytes are customary.
+/// ISO 32000-1:2008, 14.4: two byte strings (from memory); sixteen bytes are
+/// customary.
 const ID_BYTES: usize = 16;
 
 fn saved(file: &mut lopdf::Document) -> Result<Vec<u8>, String> {
