@@ -2,13 +2,15 @@
 //! with their units.
 
 use super::plan::{CutPlan, Demand};
+use super::saw::{chalk_numbers, saw_bars};
 use crate::checks::Finding;
 use crate::cut::{Nm, Stage, Turned, Uncut, UncutReason};
+use crate::drawing::Stop;
 use crate::expr::Value as FormulaValue;
 use crate::flat::{FlatHole, FlatPattern};
 use crate::geom::{Loop, Point, Turn};
 use crate::piece::{BendTurn, Hand, HoleShape, Stock};
-use crate::units::{Dim, show_size};
+use crate::units::{Dim, System, show_size};
 use serde_json::{Map, Value, json};
 
 /// A number with six decimals at most, and never minus zero.
@@ -204,9 +206,10 @@ fn uncut_json(uncut: &[Uncut], demands: &[Demand]) -> Value {
 
 /// The cut plan of `cut --json`.
 pub fn plan_json(plan: &CutPlan) -> Value {
-    let groups: Vec<Value> = plan.bars.iter().map(bar_group_json).collect();
+    let (numbers, _) = chalk_numbers(plan);
+    let mut stop = None;
+    let mut groups: Vec<Value> = plan.bars.iter().zip(&numbers).map(|(g, n)| bar_group_json(g, n, &mut stop)).collect();
     let mut sheets = vec![];
-    let mut groups = groups;
     for g in &plan.sheets {
         for s in &g.plan.sheets {
             sheets.push(sheet_json(g, s));
@@ -221,23 +224,28 @@ pub fn plan_json(plan: &CutPlan) -> Value {
     json!({ "job": plan.job, "bin_hash": plan.bin_hash, "groups": groups, "sheets": sheets, "cautions": cautions() })
 }
 
-fn bar_group_json(g: &super::plan::BarGroup) -> Value {
+fn bar_group_json(g: &super::plan::BarGroup, numbers: &[usize], stop: &mut Option<Nm>) -> Value {
+    let listed = saw_bars(g, numbers, System::Metric, stop);
     let bars: Vec<Value> = g
         .plan
         .bars
         .iter()
-        .map(|b| {
+        .zip(&listed)
+        .map(|(b, bar)| {
             let cuts: Vec<Value> = b
                 .cuts
                 .iter()
-                .map(|c| {
+                .zip(&bar.lines)
+                .map(|(c, l)| {
                     let d = &g.demands[c.demand];
                     json!({
                         "part": d.part, "piece": d.piece, "copy": c.copy, "length_mm": num(d.length_mm),
                         "from_mm": mm(c.from), "to_mm": mm(c.to),
                         "left_end_deg": num(c.left.angle_deg), "right_end_deg": num(c.right.angle_deg),
                         "across": d.across, "hand": d.hand,
-                        "turned": turned(c.turned), "shared_cut": c.shared,
+                        "turned": turned(c.turned), "shared_cut": c.shared, "chalk": l.chalk,
+                        "stop_mm": if l.stop == Stop::ByMark { Value::Null } else { num(d.length_mm) },
+                        "left_then_mm": num(l.left_then.to_mm()),
                     })
                 })
                 .collect();

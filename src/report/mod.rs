@@ -3,6 +3,8 @@
 mod json;
 mod manual;
 mod plan;
+mod plan_text;
+mod saw;
 mod schema;
 mod tables;
 mod text;
@@ -11,9 +13,9 @@ mod weights;
 pub use json::{findings_json, flats_json, plan_json, values_json};
 pub use manual::{EXAMPLES, explain, topics, topics_text};
 pub use plan::{BarGroup, CutPlan, Demand, SheetGroup};
+pub use plan_text::{plan_csv, plan_text, saw_advice};
+pub use saw::{chalk_numbers, saw_bars, saw_list};
 pub use schema::schema;
 pub use tables::Table;
-pub use text::{
-    BreakLine, CAUTIONS, check_text, flat_text, parts_text, plan_csv, plan_text, template_check_text, template_text,
-};
+pub use text::{BreakLine, CAUTIONS, check_text, flat_text, parts_text, template_check_text, template_text};
 pub use weights::{BodyLine, weights_json, weights_table};

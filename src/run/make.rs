@@ -6,7 +6,7 @@ use super::weights::{bodies_json, weights_text};
 use super::work::file_name;
 use crate::checks::Verdict;
 use crate::drawing::picture::Picture;
-use crate::drawing::{JobHeader, Long, Paper, PaperUnits, PrinterCorrection, draw_templates};
+use crate::drawing::{JobHeader, Long, Paper, PaperUnits, PrinterCorrection, draw_saw_list, draw_templates};
 use crate::export::pdf::write_pdf;
 use crate::export::picture::Shot;
 use crate::export::svg::write_svg;
@@ -14,7 +14,7 @@ use crate::handbook::drills::Drawer;
 use crate::job::PaperChoice;
 use crate::report::{
     CAUTIONS, CutPlan, Demand, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json, plan_text,
-    values_json,
+    saw_advice, saw_list, values_json,
 };
 use crate::source::OutFolder;
 use crate::units::System;
@@ -65,6 +65,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
         )?;
     }
     let listed = |text: String| format!("{}\n\n{CAUTIONS}\n", text.trim_end());
+    made.folder.add("packet.pdf", packet(outcome)?)?;
     made.folder.add("cut-plan.csv", plan_csv(plan).into_bytes())?;
     made.folder.add("cut-plan.txt", listed(plan_text(plan, system)).into_bytes())?;
     made.folder.add("flat-patterns.txt", listed(flat_text(&worked.flats, system)).into_bytes())?;
@@ -79,6 +80,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
             "parts/, assembly.*".into(),
             "each part and the whole job put together: picture (PNG, SVG), bodies (GLB)".into(),
         ),
+        ("packet.pdf".into(), "the saw list to print: each bar above a tape, with boxes to tick".into()),
         ("cut-plan.txt, .csv".into(), "the saw list: which piece from which stock, with its marks".into()),
         ("flat-patterns.txt".into(), "developed lengths, bend lines, holes".into()),
         ("findings.txt".into(), "checks with their sources".into()),
@@ -116,20 +118,43 @@ fn paper(outcome: &Outcome, pictures: &[Option<Shot>], made: &mut Made) -> Resul
     Ok(drawn.pages.len())
 }
 
+/// The saw list on paper.
+fn packet(outcome: &Outcome) -> Result<Vec<u8>, String> {
+    let job = &outcome.loaded.job;
+    let bars = saw_list(&outcome.plan, job.units);
+    let head = [
+        format!("Job: {}. Tick each row when it is cut, and chalk its number on the piece.", job.name),
+        PAPER_CAUTION.to_string(),
+    ];
+    let mut foot = saw_advice(&bars, job.units);
+    if bars.is_empty() {
+        foot.push("Nothing is cut from bars.".to_string());
+    }
+    let pages = draw_saw_list("Saw list", &head, &bars, &foot, paper_units(outcome), upright(job.paper));
+    Ok(write_pdf(&format!("Saw list: {}", job.name), &pages, &[])?.bytes)
+}
+
 /// More paper than this is a slip of the pen.
 const MOST_PAGES: usize = 3_000;
+
+fn paper_units(outcome: &Outcome) -> PaperUnits {
+    if outcome.loaded.job.units == System::Inch { PaperUnits::Inch } else { PaperUnits::Metric }
+}
+
+/// What words and tables are printed on: a sheet also where templates come off a roll.
+fn upright(paper: PaperChoice) -> Paper {
+    if paper == PaperChoice::Letter { Paper::Letter } else { Paper::A4 }
+}
 
 /// What the pages say of the job and its printer.
 fn header(outcome: &Outcome, pictures: &[Option<Shot>]) -> JobHeader {
     let job = &outcome.loaded.job;
-    let inch = job.units == System::Inch;
     let paper = match job.paper {
         PaperChoice::A4 => Paper::A4,
         PaperChoice::A3 => Paper::A3,
         PaperChoice::Letter => Paper::Letter,
         PaperChoice::Roll(width) => Paper::Roll(width.to_mm()),
     };
-    let units = if inch { PaperUnits::Inch } else { PaperUnits::Metric };
     let correction = job.printer.map_or_else(PrinterCorrection::default, |p| {
         PrinterCorrection::from_measured(p.bar.to_mm(), p.x.to_mm(), p.y.to_mm())
     });
@@ -139,7 +164,7 @@ fn header(outcome: &Outcome, pictures: &[Option<Shot>]) -> JobHeader {
         drawer: if job.sizes == System::Inch { Drawer::Inch } else { Drawer::Metric },
         cut_from: cut_from(&outcome.plan),
         pictures: by_key(outcome, pictures),
-        ..JobHeader::new(&job.name, units, &outcome.loaded.input_hash, paper)
+        ..JobHeader::new(&job.name, paper_units(outcome), &outcome.loaded.input_hash, paper)
     }
 }
 

@@ -49,6 +49,9 @@ pub fn plan_cuts(loaded: &Loaded, worked: &Worked, effort: Effort) -> CutPlan {
             Group::Sheets(g) => plan.sheets.push(g),
         }
     }
+    // The saw is swung once for all sizes that need it.
+    let square = |d: &Demand| d.left_deg == 90.0 && d.right_deg == 90.0;
+    plan.bars.sort_by_key(|g| !g.demands.iter().all(square));
     plan
 }
 

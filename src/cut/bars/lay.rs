@@ -27,16 +27,17 @@ pub(super) fn lay_out(
     let mut pieces = Hand::new(&canon.kind_demands, |n| n);
     let mut shelf = Hand::new(&canon.class_stock, |n| n.unwrap_or(u32::MAX));
     let mut bars: Vec<BarUse> = Vec::new();
-    let mut settings = Vec::new();
-    for bar in &filled {
-        let (index, _) = shelf.next(bar.class);
+    let ordered = filled.iter().map(|bar| {
         let room = problem.classes[bar.class].room - problem.allowance;
-        let (taken, links) = order(problem, bar, room);
-        for link in &links {
-            for end in [link.way.left, link.way.right] {
-                settings.push(problem.ends[usize::from(end)].setting);
-            }
-        }
+        order(problem, bar, room)
+    });
+    let mut ordered: Vec<(i64, Vec<Link>)> = ordered.collect();
+    let ends: Vec<Vec<Setting>> = ordered.iter().map(|o| settings_of(problem, &o.1)).collect();
+    let mut settings = Vec::new();
+    for at in by_setting(&ends) {
+        let (index, _) = shelf.next(filled[at].class);
+        let (taken, links) = std::mem::take(&mut ordered[at]);
+        settings.extend_from_slice(&ends[at]);
         bars.push(mark(problem, &links, taken, &mut pieces, demands, (index, &stock[index]), rules));
     }
     let mut uncut = canon.refused.clone();
@@ -54,6 +55,37 @@ pub(super) fn lay_out(
     // With a value on what goes back, money and waste are tie-breaks.
     let first = if problem.value.rate > 0 { 2 } else { 3 };
     BarPlan { proved: stages.iter().take(first).all(|s| s.proved), stages, bars, uncut }
+}
+
+/// Angle of the saw, and the face that the bar lies on.
+type Setting = (i64, u8);
+
+/// The settings that a bar needs one after another.
+fn settings_of(problem: &Problem, links: &[Link]) -> Vec<Setting> {
+    let ends = links.iter().flat_map(|l| [l.way.left, l.way.right]);
+    ends.map(|end| problem.ends[usize::from(end)].setting).collect()
+}
+
+/// Bars in an order in which the saw is seldom set anew: always a bar that
+/// begins as the saw stands, those first that leave it so; where none does,
+/// the first that needs the fewest settings. Otherwise as they were.
+fn by_setting(ends: &[Vec<Setting>]) -> Vec<usize> {
+    let changes = |e: &[Setting]| e.windows(2).filter(|w| w[0] != w[1]).count();
+    let mut rest: Vec<usize> = (0..ends.len()).collect();
+    let mut stands: Option<Setting> = None;
+    let mut out = Vec::with_capacity(rest.len());
+    while !rest.is_empty() {
+        let key = |i: usize| {
+            let e = &ends[i];
+            let anew = e.first().copied() != stands;
+            (anew, e.last().copied() != e.first().copied(), changes(e))
+        };
+        let best = (0..rest.len()).min_by_key(|&p| key(rest[p])).unwrap_or(0);
+        let next = rest.remove(best);
+        stands = ends[next].last().copied();
+        out.push(next);
+    }
+    out
 }
 
 /// Hands out members of groups one by one, in order.

@@ -300,7 +300,8 @@ pub struct BarPlan {
     pub stages: Vec<Stage>,
     /// Uncut pieces, money and waste are proved.
     pub proved: bool,
-    /// The bars opened: offcuts first, longest first.
+    /// The bars opened, in an order in which the saw is seldom set anew; else
+    /// offcuts first, longest first.
     pub bars: Vec<BarUse>,
     /// What could not be cut.
     pub uncut: Vec<Uncut>,

@@ -1,0 +1,460 @@
+//! The saw list on paper: each bar above a tape, with chalk marks from one end,
+//! and a row to tick off for each cut. Bars fill the width, each at a scale of
+//! its own; the tape below tells which.
+
+use super::lettering::{self, SMALL_MM, USUAL_MM};
+use super::page::{Anchor, Item, Layer, LineType, Page, Text};
+use super::paper::{Paper, PaperSetup};
+use super::words::{PaperUnits, sixty_fourths, trimmed};
+use crate::geom::{Bounds, Loop, Point, rectangle};
+use crate::units::Length;
+
+/// What the saw is set to for one cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SawAngle {
+    /// Off square, degrees, 0 to 80: what the scale of a saw shows.
+    pub off_square: f64,
+    /// The long point is on the lower edge of the face that is marked; else on
+    /// its upper edge. Nothing for a square cut.
+    pub long_below: bool,
+}
+
+impl SawAngle {
+    /// From the angle between the cut and the edge y = 0: 90 is square, below
+    /// that the lower edge is the longer one.
+    pub fn of_end(angle_deg: f64) -> SawAngle {
+        SawAngle { off_square: (90.0 - angle_deg).abs(), long_below: angle_deg < 90.0 }
+    }
+
+    /// Whether it is a square cut, to a thousandth of a degree.
+    pub fn is_square(self) -> bool {
+        self.off_square < 1e-3
+    }
+
+    /// `square`, or `45 deg, long below`.
+    pub fn words(self) -> String {
+        if self.is_square() {
+            return "square".to_string();
+        }
+        format!("{} deg, long {}", trimmed(self.off_square, 1), if self.long_below { "below" } else { "above" })
+    }
+}
+
+/// How the length is held.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Stop {
+    /// Set the stop so far from the blade.
+    Set(Length),
+    /// As it stands.
+    Stays,
+    /// Too short to hold between stop and blade: cut it by the mark.
+    ByMark,
+}
+
+/// One piece of a bar.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SawLine {
+    /// What to chalk on it: its number in the job, and which copy.
+    pub chalk: String,
+    /// Its name.
+    pub piece: String,
+    /// Mark of its first long point, from the marked end.
+    pub from: Length,
+    /// Mark of its last long point.
+    pub to: Length,
+    /// Long point to long point.
+    pub length: Length,
+    /// The stop.
+    pub stop: Stop,
+    /// A cut of its own at its left end, where the cut before does not make it.
+    pub first: Option<SawAngle>,
+    /// The cut at its right end.
+    pub saw: SawAngle,
+    /// Angles of both ends against the lower edge, degrees.
+    pub ends_deg: (f64, f64),
+    /// What is left of the bar after it, on the longer edge.
+    pub left_then: Length,
+    /// How it lies, which face is up; empty for a square piece.
+    pub says: String,
+}
+
+/// One bar in the order of the saw.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SawBar {
+    /// Shape, size, material.
+    pub stock: String,
+    /// Which bar: its id, where it lies, or that it is bought.
+    pub which: String,
+    /// As it was measured.
+    pub length: Length,
+    /// Where the marked end is cut first, and how; none where it is sound.
+    pub squared: Option<(Length, SawAngle)>,
+    /// The pieces from the marked end.
+    pub lines: Vec<SawLine>,
+    /// Spans that cannot be used.
+    pub unusable: Vec<(Length, Length)>,
+    /// What goes back into the bin.
+    pub back: Option<Length>,
+    /// Sentences below.
+    pub says: Vec<String>,
+}
+
+const BAR_MM: f64 = 9.0;
+const TAPE_MM: f64 = 6.0;
+const ROW_MM: f64 = 5.2;
+const LINE_MM: f64 = 3.9;
+/// Labels of the marks above the bar, in two levels.
+const LABELS_MM: f64 = 8.5;
+const BOX_MM: f64 = 3.2;
+
+fn note(at: Point, size_mm: f64, anchor: Anchor, words: &str) -> Item {
+    Item::Text { layer: Layer::Notes, text: Text { at, size_mm, angle_deg: 0.0, anchor, text: words.to_string() } }
+}
+
+fn stroke(line: LineType, from: Point, to: Point) -> Item {
+    Item::line(Layer::Notes, line, from, to)
+}
+
+/// Pages of the saw list: `title`, sentences for the head, the bars, sentences
+/// for the foot of the list.
+pub fn draw_saw_list(
+    title: &str,
+    head: &[String],
+    bars: &[SawBar],
+    foot: &[String],
+    units: PaperUnits,
+    paper: Paper,
+) -> Vec<Page> {
+    let setup = PaperSetup::new(paper, false);
+    let area = setup.printable();
+    let mut w = Writer { area, y: area.high.y, items: vec![], done: vec![], units };
+    w.lines(title, 5.0, 8.0);
+    head.iter().for_each(|t| w.lines(t, SMALL_MM, LINE_MM));
+    let mut stock = "";
+    for (i, bar) in bars.iter().enumerate() {
+        w.bar(i + 1, bar, stock != bar.stock);
+        stock = &bar.stock;
+    }
+    w.room(foot.len() as f64 * 2.0 * LINE_MM + 4.0);
+    w.y -= 3.0;
+    foot.iter().for_each(|t| w.lines(t, SMALL_MM, LINE_MM));
+    w.done.push(std::mem::take(&mut w.items));
+    let total = w.done.len();
+    let numbered = w.done.into_iter().enumerate().map(|(i, mut items)| {
+        let says = format!("{title}, page {} of {total}", i + 1);
+        items.push(note(Point::new(area.high.x, area.low.y), SMALL_MM, Anchor::Right, &says));
+        setup.page(items)
+    });
+    numbered.collect()
+}
+
+struct Writer {
+    area: Bounds,
+    /// Top of what is still free, mm.
+    y: f64,
+    items: Vec<Item>,
+    done: Vec<Vec<Item>>,
+    units: PaperUnits,
+}
+
+impl Writer {
+    fn room(&mut self, needed: f64) {
+        if self.y - needed < self.area.low.y + 6.0 && !self.items.is_empty() {
+            self.done.push(std::mem::take(&mut self.items));
+            self.y = self.area.high.y;
+        }
+    }
+
+    fn lines(&mut self, words: &str, size: f64, step: f64) {
+        for line in lettering::wrapped(words, size, self.area.width()) {
+            self.y -= step;
+            self.items.push(note(Point::new(self.area.low.x, self.y + step * 0.25), size, Anchor::Left, &line));
+        }
+    }
+
+    fn number(&self, l: Length) -> String {
+        match self.units {
+            PaperUnits::Metric => trimmed(l.to_mm(), 1),
+            PaperUnits::Inch => sixty_fourths(l.to_mm()),
+        }
+    }
+
+    fn bar(&mut self, number: usize, bar: &SawBar, fresh_stock: bool) {
+        let rows = bar.lines.len() + 1 + usize::from(bar.squared.is_some());
+        let height = 22.0 + LABELS_MM + BAR_MM + TAPE_MM + rows as f64 * ROW_MM + bar.says.len() as f64 * LINE_MM;
+        // A bar of very many pieces goes over the page with its rows only.
+        self.room(height.min(self.area.height() - 12.0));
+        self.y -= 3.0;
+        if fresh_stock {
+            self.items.push(stroke(
+                LineType::Narrow,
+                Point::new(self.area.low.x, self.y),
+                Point::new(self.area.high.x, self.y),
+            ));
+            self.lines(&bar.stock, USUAL_MM, 6.0);
+        }
+        let unit = self.units.word();
+        self.lines(&format!("{number}.  {}, {} {unit} long", bar.which, self.number(bar.length)), USUAL_MM, 6.0);
+        self.picture(bar);
+        self.rows(bar);
+        bar.says.iter().for_each(|t| self.lines(t, SMALL_MM, LINE_MM));
+    }
+
+    /// The bar above the tape.
+    fn picture(&mut self, bar: &SawBar) {
+        let top = self.y - LABELS_MM;
+        let low = Point::new(self.area.low.x, top - BAR_MM);
+        let scale = self.area.width() / bar.length.to_mm().max(1e-3);
+        let x = |l: Length| low.x + l.to_mm() * scale;
+        self.items.push(Item::outline(
+            Layer::Notes,
+            LineType::Wide,
+            rectangle(low, bar.length.to_mm() * scale, BAR_MM, 0.0),
+        ));
+        for span in &bar.unusable {
+            let wide = x(span.1) - x(span.0);
+            self.items.extend(hatched(Point::new(x(span.0), low.y), wide, BAR_MM));
+        }
+        if let Some((at, _)) = bar.squared {
+            self.items.extend(hatched(low, x(at) - low.x, BAR_MM));
+        }
+        let mut taken: [f64; 2] = [f64::NEG_INFINITY; 2];
+        for line in &bar.lines {
+            self.items.extend(piece_lines(line, low, scale));
+            let middle = Point::new((x(line.from) + x(line.to)) / 2.0, low.y + BAR_MM / 2.0 - SMALL_MM / 2.0);
+            let room = x(line.to) - x(line.from) - 1.0;
+            if lettering::width_mm(&line.chalk, SMALL_MM) < room {
+                self.items.push(note(middle, SMALL_MM, Anchor::Middle, &line.chalk));
+            }
+            let mark = Point::new(x(line.to), top);
+            self.items.extend(crows_foot(mark));
+            let words = self.number(line.to);
+            let half = lettering::width_mm(&words, SMALL_MM) / 2.0;
+            let centre = mark.x.clamp(self.area.low.x + half, self.area.high.x - half);
+            // The row below says it too, where there is no room for the label.
+            if let Some(level) = (0..2).find(|&l| taken[l] + 1.0 < centre - half) {
+                taken[level] = centre + half;
+                let at = Point::new(centre, top + 2.2 + 3.2 * level as f64);
+                self.items.push(note(at, SMALL_MM, Anchor::Middle, &words));
+            }
+        }
+        self.rest(bar, low, scale);
+        self.y = low.y;
+        self.tape(bar.length, scale);
+    }
+
+    /// What is left at the far end: named if it goes back, crossed out if not.
+    fn rest(&mut self, bar: &SawBar, low: Point, scale: f64) {
+        let Some(last) = bar.lines.last() else { return };
+        let wide = last.left_then.to_mm() * scale;
+        let right = low.x + bar.length.to_mm() * scale;
+        let left = right - wide;
+        match bar.back {
+            Some(back) => {
+                let long = format!("back into the bin: {}", self.number(back));
+                let room = wide - 2.0;
+                let words = if lettering::width_mm(&long, SMALL_MM) < room { long } else { self.number(back) };
+                if lettering::width_mm(&words, SMALL_MM) < room {
+                    let at = Point::new((left + right) / 2.0, low.y + BAR_MM / 2.0 - SMALL_MM / 2.0);
+                    self.items.push(note(at, SMALL_MM, Anchor::Middle, &words));
+                }
+            }
+            None if wide > 0.5 => self.items.extend(hatched(Point::new(left, low.y), wide, BAR_MM)),
+            None => {}
+        }
+    }
+
+    /// A tape under the bar, hooked over the marked end.
+    fn tape(&mut self, length: Length, scale: f64) {
+        let (left, top) = (self.area.low.x, self.y - 1.0);
+        let low = Point::new(left, top - TAPE_MM);
+        let right = left + length.to_mm() * scale;
+        let mut put = |from: Point, to: Point| self.items.push(stroke(LineType::Hairline, from, to));
+        put(Point::new(left, top), Point::new(right, top));
+        put(low, Point::new(right, low.y));
+        // The hook.
+        put(Point::new(left - 0.8, self.y + 1.5), Point::new(left - 0.8, low.y));
+        put(Point::new(left - 0.8, low.y), low);
+        let (step, parts) = tape_step(self.units, scale);
+        let unit = if self.units == PaperUnits::Metric { Length::mm(1.0) } else { Length::inches(1.0) }.to_mm();
+        let ticks = (length.to_mm() / (step * unit / f64::from(parts))).floor() as u32;
+        for i in 1..=ticks {
+            let long = i % parts == 0;
+            let at = left + f64::from(i) / f64::from(parts) * step * unit * scale;
+            let deep = if long { 2.6 } else { 1.4 };
+            self.items.push(stroke(LineType::Hairline, Point::new(at, top), Point::new(at, top - deep)));
+            let words = trimmed(f64::from(i / parts) * step, 0);
+            let half = lettering::width_mm(&words, 2.0) / 2.0;
+            if long && at + half < right {
+                self.items.push(note(Point::new(at, low.y + 0.7), 2.0, Anchor::Middle, &words));
+            }
+        }
+        self.y = low.y;
+    }
+
+    /// One row for each cut, with a box to tick.
+    fn rows(&mut self, bar: &SawBar) {
+        let unit = self.units.word();
+        let heads: [String; 7] = [
+            "chalk".into(),
+            format!("mark, {unit}"),
+            format!("length, {unit}"),
+            format!("stop, {unit}"),
+            "saw".into(),
+            format!("left then, {unit}"),
+            "piece".into(),
+        ];
+        let mut rows: Vec<[String; 7]> = vec![];
+        if let Some((at, saw)) = bar.squared {
+            let says = "first cut: square off this end".to_string();
+            let says = if saw.is_square() { says } else { "first cut: this end".to_string() };
+            rows.push([
+                String::new(),
+                self.number(at),
+                String::new(),
+                String::new(),
+                saw.words(),
+                self.number(bar.length - at),
+                says,
+            ]);
+        }
+        for l in &bar.lines {
+            let stop = match l.stop {
+                Stop::Set(at) => self.number(at),
+                Stop::Stays => "stays".into(),
+                Stop::ByMark => "by the mark".into(),
+            };
+            let saw = match l.first {
+                Some(first) => format!("{}; then {}", first.words(), l.saw.words()),
+                None => l.saw.words(),
+            };
+            let piece = if l.says.is_empty() { l.piece.clone() } else { format!("{}; {}", l.piece, l.says) };
+            rows.push([
+                l.chalk.clone(),
+                self.number(l.to),
+                self.number(l.length),
+                stop,
+                saw,
+                self.number(l.left_then),
+                piece,
+            ]);
+        }
+        let columns = columns(&heads, &rows, self.area.width() - BOX_MM - 2.0);
+        self.row(&heads, &columns, false);
+        rows.iter().for_each(|r| self.row(r, &columns, true));
+        self.y -= 1.0;
+    }
+
+    fn row(&mut self, cells: &[String; 7], columns: &[f64; 7], tick: bool) {
+        self.room(ROW_MM);
+        self.y -= ROW_MM;
+        let mut x = self.area.low.x;
+        if tick {
+            let low = Point::new(x, self.y + 0.6);
+            self.items.push(Item::outline(Layer::Notes, LineType::Narrow, rectangle(low, BOX_MM, BOX_MM, 0.0)));
+        }
+        x += BOX_MM + 2.0;
+        for (cell, wide) in cells.iter().zip(columns) {
+            let words = lettering::shortened(cell, SMALL_MM, wide - 2.0);
+            self.items.push(note(Point::new(x, self.y + 1.1), SMALL_MM, Anchor::Left, &words));
+            x += wide;
+        }
+    }
+}
+
+/// As wide as their words; the last takes the rest, and the saw's gives way.
+fn columns(heads: &[String; 7], rows: &[[String; 7]], width: f64) -> [f64; 7] {
+    let mut out = [0.0; 7];
+    for (i, wide) in out.iter_mut().enumerate().take(6) {
+        let cells = std::iter::once(&heads[i]).chain(rows.iter().map(|r| &r[i]));
+        *wide = cells.map(|c| lettering::width_mm(c, SMALL_MM)).fold(0.0, f64::max) + 3.5;
+    }
+    let most = width - out.iter().sum::<f64>() + out[4] - 30.0;
+    out[4] = out[4].min(most.max(15.0));
+    out[6] = (width - out.iter().sum::<f64>()).max(10.0);
+    out
+}
+
+/// Chalk: two strokes that meet at the mark.
+fn crows_foot(at: Point) -> [Item; 2] {
+    [-1.0, 1.0].map(|dx| stroke(LineType::Narrow, at, at + Point::new(dx, 1.8)))
+}
+
+/// Ends of a piece as they lean; the lean is told apart, not measured.
+fn piece_lines(line: &SawLine, low: Point, scale: f64) -> [Item; 2] {
+    let (from, to) = (low.x + line.from.to_mm() * scale, low.x + line.to.to_mm() * scale);
+    let lean = |deg: f64| (BAR_MM / libm::tan(deg.to_radians()).abs()).min((to - from) * 0.4);
+    let end = |at: f64, inwards: f64, deg: f64| {
+        let by = if SawAngle::of_end(deg).is_square() { 0.0 } else { lean(deg) * inwards };
+        let (below, above) = if deg < 90.0 { (0.0, by) } else { (by, 0.0) };
+        stroke(LineType::Narrow, Point::new(at + below, low.y), Point::new(at + above, low.y + BAR_MM))
+    };
+    [end(from, 1.0, line.ends_deg.0), end(to, -1.0, line.ends_deg.1)]
+}
+
+/// What does not become a piece: crossed out.
+fn hatched(low: Point, wide: f64, high: f64) -> Vec<Item> {
+    const STEP_MM: f64 = 2.5;
+    if wide <= 0.0 {
+        return vec![];
+    }
+    let mut out = vec![Item::Stroke {
+        layer: Layer::Notes,
+        line: LineType::Hairline,
+        shape: super::page::Shape::Outline(Loop::straight(&[
+            low,
+            low + Point::new(wide, 0.0),
+            low + Point::new(wide, high),
+            low + Point::new(0.0, high),
+        ])),
+    }];
+    let count = ((wide + high) / STEP_MM) as u32;
+    for i in 1..=count {
+        let d = f64::from(i) * STEP_MM;
+        let from = if d <= wide { Point::new(d, 0.0) } else { Point::new(wide, d - wide) };
+        let to = if d <= high { Point::new(0.0, d) } else { Point::new(d - high, high) };
+        if d - high < wide {
+            out.push(stroke(LineType::Hairline, low + from, low + to));
+        }
+    }
+    out
+}
+
+/// The tape's figures: units from one to the next, and ticks between them.
+fn tape_step(units: PaperUnits, scale: f64) -> (f64, u32) {
+    const LEAST_MM: f64 = 13.0;
+    match units {
+        PaperUnits::Metric => {
+            let steps = [(10.0, 10), (20.0, 4), (50.0, 5), (100.0, 10), (200.0, 4), (500.0, 5), (1000.0, 10)];
+            steps.into_iter().find(|s| s.0 * scale >= LEAST_MM).unwrap_or((5000.0, 5))
+        }
+        PaperUnits::Inch => {
+            let inch = Length::inches(1.0).to_mm();
+            let steps = [(1.0, 8), (2.0, 4), (6.0, 6), (12.0, 12), (24.0, 4), (48.0, 4), (120.0, 10)];
+            steps.into_iter().find(|s| s.0 * inch * scale >= LEAST_MM).unwrap_or((480.0, 4))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_scale_of_a_saw_reads_from_square() {
+        assert_eq!(SawAngle::of_end(90.0).words(), "square");
+        assert_eq!(SawAngle::of_end(45.0).words(), "45 deg, long below");
+        assert_eq!(SawAngle::of_end(120.0).words(), "30 deg, long above");
+    }
+
+    #[test]
+    fn hatching_stays_inside() {
+        for (wide, high) in [(1.0, 9.0), (30.0, 9.0), (9.0, 9.0)] {
+            for item in hatched(Point::new(5.0, 7.0), wide, high) {
+                let b = item.bounds().unwrap_or(Bounds { low: Point::default(), high: Point::default() });
+                assert!(b.low.x >= 5.0 - 1e-9 && b.high.x <= 5.0 + wide + 1e-9, "{b:?}");
+                assert!(b.low.y >= 7.0 - 1e-9 && b.high.y <= 7.0 + high + 1e-9, "{b:?}");
+            }
+        }
+    }
+}
