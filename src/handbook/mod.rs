@@ -7,6 +7,7 @@
 //! A figure that nobody has re-read in a source carries a [`Citation`] with
 //! `confirmed == false`, and every print of it says so.
 
+mod accept;
 pub mod bearings;
 pub mod bend;
 pub mod bend_radius;
@@ -28,6 +29,7 @@ pub mod tanks;
 mod trade;
 pub mod welds;
 
+pub use accept::{Accept, StandsIn};
 pub use material::{BendClass, Material};
 pub use shapes::{SHAPE_FACTS, SHAPES, ShapeFacts, shape_facts};
 pub use source::Citation;

@@ -7,6 +7,14 @@ use crate::source::{Field, FileForm, Need, Rule, Want, case, field};
 /// Most copies of one thing.
 pub(super) const MOST: f64 = 1_000.0;
 
+/// What may stand in for the stock that is asked for.
+const ACCEPT: Field = field(
+    "accept",
+    Want::Texts,
+    false,
+    "stock that may stand in where this one would have to be bought: sizes, materials, wider, thicker, ripped",
+);
+
 const COPY: &[Field] = &[
     field("name", Want::Text, false, "letter or word for this copy").usual("A, B, C ..."),
     field("with", Want::Values(Need::Any), false, "answers of this copy"),
@@ -21,6 +29,7 @@ const PART: &[Field] = &[
     field("hand", Want::OneOf(&["left", "right"]), false, "right is the true mirror image of left"),
     field("with", Want::Values(Need::Any), false, "answers to the template's questions"),
     field("copy", Want::List(COPY), false, "copies with their own answers, one each"),
+    ACCEPT,
     field("place", Want::List(PLACE), false, "where the part stands on the vehicle, one place for each that is made")
         .rules(PLACE_RULES),
 ];
@@ -38,6 +47,7 @@ pub(super) const CUT: &[Field] = &[
         .usual("90 deg")
         .within(15.0, 165.0),
     field("make", Want::Expr(Need::Number), false, "how many").usual("1").within(0.0, MOST),
+    ACCEPT,
 ];
 
 const BLANK: &[Field] = &[
@@ -48,6 +58,7 @@ const BLANK: &[Field] = &[
     field("length", Want::Expr(Need::Length), true, "length of the rectangle").within(0.1, 1e5),
     field("width", Want::Expr(Need::Length), true, "width of the rectangle").within(0.1, 1e5),
     field("make", Want::Expr(Need::Number), false, "how many").usual("1").within(0.0, MOST),
+    ACCEPT,
 ];
 
 const BENDING: &[Field] = &[

@@ -4,7 +4,7 @@ use super::fields::{CUT, JOB, MOST};
 use super::rework::{self, PaperChoice, Printer, Rework};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::{Definition, Faint, Scope, solve, unused};
-use crate::handbook::{self, bend::KMethod};
+use crate::handbook::{self, Accept, bend::KMethod};
 use crate::source::{Obj, Text, check_form, read_toml};
 use crate::space::Frame;
 use crate::units::{Angle, Length, System};
@@ -46,6 +46,8 @@ pub struct Part {
     pub copies: Vec<Copy>,
     /// Where it stands on the vehicle, one place for each that is made.
     pub places: Vec<Frame>,
+    /// What may stand in for its stock.
+    pub accept: Vec<Accept>,
     /// Place in the job.
     pub span: Range<usize>,
 }
@@ -69,6 +71,8 @@ pub struct PlainCut {
     pub right_end: Angle,
     /// How many.
     pub make: u32,
+    /// What may stand in for its stock.
+    pub accept: Vec<Accept>,
     /// Place in the job.
     pub span: Range<usize>,
 }
@@ -88,6 +92,8 @@ pub struct Blank {
     pub width: Length,
     /// How many.
     pub make: u32,
+    /// What may stand in for its stock.
+    pub accept: Vec<Accept>,
     /// Place in the job.
     pub span: Range<usize>,
 }
@@ -202,6 +208,11 @@ fn given(obj: &Obj) -> Vec<Given> {
     obj.values("with").to_vec()
 }
 
+/// What may stand in for the stock that is asked for.
+fn accept(obj: &Obj, out: &mut Vec<Diagnostic>) -> Vec<Accept> {
+    obj.texts("accept").iter().filter_map(|t| Accept::read(t, out)).collect()
+}
+
 impl Lower<'_> {
     fn bending(&mut self, obj: &Obj) -> Option<KMethod> {
         if obj.text("k").is_some() {
@@ -245,6 +256,7 @@ impl Lower<'_> {
             given: given(obj),
             copies,
             places,
+            accept: accept(obj, self.out),
             span: obj.span.clone(),
         })
     }
@@ -310,6 +322,7 @@ impl Lower<'_> {
             left_end: left_end?,
             right_end: right_end?,
             make: make?,
+            accept: accept(obj, self.out),
             span: obj.span.clone(),
         })
     }
@@ -326,6 +339,7 @@ impl Lower<'_> {
             length: length?,
             width: width?,
             make: make?,
+            accept: accept(obj, self.out),
             span: obj.span.clone(),
         })
     }

@@ -1,7 +1,7 @@
 //! The stable JSON of every command: lengths in mm with six decimals, keys
 //! with their units.
 
-use super::plan::{CutPlan, Demand};
+use super::plan::{CutPlan, Demand, Substitute};
 use super::saw::{chalk_numbers, saw_bars};
 use crate::checks::Finding;
 use crate::cut::{Nm, Stage, Turned, Uncut, UncutReason};
@@ -221,7 +221,18 @@ pub fn plan_json(plan: &CutPlan) -> Value {
             "bars": [], "uncut": uncut_json(&g.plan.uncut, &g.demands),
         }));
     }
-    json!({ "job": plan.job, "bin_hash": plan.bin_hash, "groups": groups, "sheets": sheets, "cautions": cautions() })
+    let substitutes: Vec<Value> = plan.substitutes.iter().map(substitute_json).collect();
+    json!({
+        "job": plan.job, "bin_hash": plan.bin_hash, "groups": groups, "sheets": sheets,
+        "substitutes": substitutes, "notes": plan.notes, "cautions": cautions(),
+    })
+}
+
+fn substitute_json(s: &Substitute) -> Value {
+    let stock = |s: &Stock| json!({ "shape": s.shape, "size": show_size(&s.size), "material": s.material });
+    json!({
+        "part": s.part, "wanted": stock(&s.wanted), "taken": stock(&s.taken), "ripped": s.ripped, "why": s.why,
+    })
 }
 
 fn bar_group_json(g: &super::plan::BarGroup, numbers: &[usize], stop: &mut Option<Nm>) -> Value {
@@ -243,7 +254,8 @@ fn bar_group_json(g: &super::plan::BarGroup, numbers: &[usize], stop: &mut Optio
                         "from_mm": mm(c.from), "to_mm": mm(c.to),
                         "left_end_deg": num(c.left.angle_deg), "right_end_deg": num(c.right.angle_deg),
                         "across": d.across, "hand": d.hand,
-                        "turned": turned(c.turned), "shared_cut": c.shared, "chalk": l.chalk,
+                        "turned": turned(c.turned), "shared_cut": c.shared,
+                        "rip_to_mm": if d.rip_mm > 0.0 { num(d.rip_mm) } else { Value::Null }, "chalk": l.chalk,
                         "stop_mm": if l.stop == Stop::ByMark { Value::Null } else { num(d.length_mm) },
                         "left_then_mm": num(l.left_then.to_mm()),
                     })

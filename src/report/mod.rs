@@ -12,8 +12,8 @@ mod weights;
 
 pub use json::{findings_json, flats_json, plan_json, values_json};
 pub use manual::{EXAMPLES, explain, topics, topics_text};
-pub use plan::{BarGroup, CutPlan, Demand, SheetGroup};
-pub use plan_text::{plan_csv, plan_text, saw_advice};
+pub use plan::{BarGroup, CutPlan, Demand, SheetGroup, Substitute};
+pub use plan_text::{plan_csv, plan_text, saw_advice, substitute_words};
 pub use saw::{chalk_numbers, saw_bars, saw_list};
 pub use schema::schema;
 pub use tables::Table;

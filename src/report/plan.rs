@@ -25,6 +25,23 @@ pub struct Demand {
     pub right_deg: f64,
     /// Face that the mitres run across, in words; empty for square ends.
     pub across: String,
+    /// Cut from wider flat bar: to rip to this width, mm; 0 for nothing.
+    pub rip_mm: f64,
+}
+
+/// Stock that stands in for what was asked for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Substitute {
+    /// The part, plain cut or blank.
+    pub part: String,
+    /// What was asked for.
+    pub wanted: Stock,
+    /// What is taken.
+    pub taken: Stock,
+    /// It is ripped to the size asked for; else the part was worked out anew with it.
+    pub ripped: bool,
+    /// Why it was taken, in words.
+    pub why: String,
 }
 
 /// All demands on one size of bar, and their plan.
@@ -66,6 +83,11 @@ pub struct CutPlan {
     pub bars: Vec<BarGroup>,
     /// Plates.
     pub sheets: Vec<SheetGroup>,
+    /// What stands in for other stock.
+    pub substitutes: Vec<Substitute>,
+    /// What else the person should know of the stock: near misses, substitutes
+    /// that were not taken.
+    pub notes: Vec<String>,
 }
 
 impl CutPlan {

@@ -1,11 +1,12 @@
 //! The cut plan in words, and as comma-separated values.
 
 use super::json::why;
-use super::plan::{CutPlan, Demand, SheetGroup};
+use super::plan::{CutPlan, Demand, SheetGroup, Substitute};
 use super::saw::{SAW_ADVICE, SAW_INCH, chalk, chalk_numbers, from_where, name, saw_bars, saw_legend};
 use super::tables::Table;
 use super::text::{mm, money, nm};
 use crate::cut::{Nm, Stage, Uncut};
+use crate::diag::wrapped;
 use crate::drawing::{SawBar, Stop};
 use crate::units::{Length, System, show_length, show_size, trimmed};
 
@@ -58,13 +59,37 @@ pub fn plan_text(plan: &CutPlan, system: System) -> String {
         out += &sheet_text(g, numbers, plan.kerf_mm, system);
         out.push('\n');
     }
+    for s in &plan.substitutes {
+        out += &format!("{}\n", wrapped(&substitute_words(s), LINE));
+    }
+    for words in &plan.notes {
+        out += &format!("{}\n", wrapped(&format!("note: {words}"), LINE));
+    }
     if plan.money() > 0 {
         out += &format!("to buy: {} in all\n", money(plan.money()));
     }
     for words in saw_advice(&all, system) {
-        out += &format!("{words}\n");
+        out += &format!("{}\n", wrapped(&words, LINE));
     }
     out
+}
+
+/// Longest line of a sentence, letters.
+const LINE: usize = 110;
+
+/// What stands in for what, and why.
+pub fn substitute_words(s: &Substitute) -> String {
+    let to = if s.taken.material == s.wanted.material {
+        show_size(&s.taken.size)
+    } else {
+        format!("{} {}", s.taken.material, show_size(&s.taken.size))
+    };
+    let how = if s.ripped {
+        format!("ripped to {}", s.wanted.size.first().map_or_else(String::new, |w| show_length(*w, System::Metric)))
+    } else {
+        "flat pattern and checks are worked out with it".to_string()
+    };
+    format!("{}: {} {to} stands in for {}: {}; {how}", s.part, s.taken.shape, show_size(&s.wanted.size), s.why)
 }
 
 /// What holds for every bar of a saw list.

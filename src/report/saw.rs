@@ -89,7 +89,7 @@ fn one_bar(g: &BarGroup, b: &BarUse, stock: &str, numbers: &[usize], system: Sys
             saw: SawAngle::of_end(c.right.angle_deg),
             ends_deg: (c.left.angle_deg, c.right.angle_deg),
             left_then,
-            says: lies(d, c),
+            says: [lies(d, c), rip(d, system)].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(", "),
         });
     }
     let first = b.cuts.first();
@@ -142,6 +142,15 @@ fn lies(d: &Demand, c: &BarCut) -> String {
         says += ", one cut with the next";
     }
     says
+}
+
+/// What is cut from a wider bar.
+fn rip(d: &Demand, system: System) -> String {
+    if d.rip_mm > 0.0 {
+        format!("then rip to {} wide", show_length(Length::mm(d.rip_mm), system))
+    } else {
+        String::new()
+    }
 }
 
 /// Sentences below a bar.

@@ -14,7 +14,7 @@ use crate::handbook::drills::Drawer;
 use crate::job::PaperChoice;
 use crate::report::{
     CAUTIONS, CutPlan, Demand, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json, plan_text,
-    saw_advice, saw_list, values_json,
+    saw_advice, saw_list, substitute_words, values_json,
 };
 use crate::source::OutFolder;
 use crate::units::System;
@@ -178,9 +178,10 @@ fn by_key(outcome: &Outcome, pictures: &[Option<Shot>]) -> BTreeMap<String, Pict
 fn cut_from(plan: &CutPlan) -> BTreeMap<String, String> {
     let mut out: BTreeMap<String, Vec<String>> = BTreeMap::new();
     let mut put = |d: &Demand, id: &str| {
+        let id = if d.rip_mm > 0.0 { format!("{id}, ripped") } else { id.to_string() };
         let list = out.entry(format!("{}/{}", d.part, d.piece)).or_default();
-        if !list.iter().any(|i| i == id) {
-            list.push(id.to_string());
+        if !list.contains(&id) {
+            list.push(id);
         }
     };
     for g in &plan.bars {
@@ -249,6 +250,7 @@ fn tell(outcome: &Outcome, made: &mut Made) {
         (0, w) => made.told.push(format!("{w} findings to look at: see findings.txt")),
         (f, w) => made.told.push(format!("{f} checks FAILED, {w} to look at: see findings.txt before you cut")),
     }
+    made.told.extend(outcome.plan.substitutes.iter().map(substitute_words));
     let uncut = outcome.plan.uncut();
     let sentence = if uncut > 0 {
         format!("{uncut} pieces cannot be cut from the bin: see cut-plan.txt")

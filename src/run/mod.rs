@@ -10,6 +10,7 @@ mod pictures;
 mod plan;
 mod rework;
 mod stand;
+mod substitutes;
 mod weights;
 mod work;
 
@@ -77,6 +78,6 @@ pub fn run(files: &dyn Files, request: &Request) -> Result<Outcome, Trouble> {
 pub fn run_with(files: &dyn Files, request: &Request, effort: Effort) -> Result<Outcome, Trouble> {
     let loaded = load(files, request)?;
     let worked = work_out(&loaded)?;
-    let plan = plan_cuts(&loaded, &worked, effort);
+    let (worked, plan) = substitutes::with_substitutes(&loaded, worked, effort);
     Ok(Outcome { loaded, worked, plan, stood: None })
 }

@@ -12,51 +12,83 @@ use crate::report::{BarGroup, CutPlan, Demand, SheetGroup};
 use crate::stock::BinEntry;
 use crate::units::{Length, same_size};
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 fn nm(l: Length) -> Nm {
     Nm::from_mm_snapped(l.to_mm())
 }
 
-fn same_stock(a: &Stock, b: &Stock) -> bool {
+pub(super) fn same_stock(a: &Stock, b: &Stock) -> bool {
     a.shape == b.shape && a.material == b.material && same_size(&a.size, &b.size)
 }
 
 /// A demand, and what its mitres run across.
 type Wish = (Demand, Mitre);
 
+/// Pieces that are ripped out of other stock: `part/piece` and that stock.
+pub(super) type Rips = BTreeMap<String, Stock>;
+
 /// Plan all cuts of a job: one group for all demands that share stock. The
 /// groups are planned side by side; each keeps its own count of steps.
 pub fn plan_cuts(loaded: &Loaded, worked: &Worked, effort: Effort) -> CutPlan {
-    let mut groups: Vec<(Stock, Vec<Wish>)> = vec![];
-    for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
-        let wish = (demand_of(piece, flat), mitre_of(piece));
-        match groups.iter_mut().find(|g| same_stock(&g.0, &piece.stock)) {
-            Some(g) => g.1.push(wish),
-            None => groups.push((piece.stock.clone(), vec![wish])),
+    Planner { loaded, effort, known: vec![] }.plan(worked, &Rips::new())
+}
+
+/// Plans, and remembers the groups that it has planned.
+pub(super) struct Planner<'a> {
+    pub(super) loaded: &'a Loaded,
+    pub(super) effort: Effort,
+    pub(super) known: Vec<(Stock, Vec<Wish>, Group)>,
+}
+
+impl Planner<'_> {
+    /// Plan the cuts of what was worked out.
+    pub(super) fn plan(&mut self, worked: &Worked, rips: &Rips) -> CutPlan {
+        let (loaded, effort) = (self.loaded, self.effort);
+        let mut groups: Vec<(Stock, Vec<Wish>)> = vec![];
+        for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
+            let (mut demand, mitre) = (demand_of(piece, flat), mitre_of(piece));
+            let rip = rips.get(&piece.key());
+            demand.rip_mm = rip.and_then(|_| piece.stock.size.first()).map_or(0.0, |w| w.to_mm());
+            let (stock, wish) = (rip.unwrap_or(&piece.stock), (demand, mitre));
+            match groups.iter_mut().find(|g| same_stock(&g.0, stock)) {
+                Some(g) => g.1.push(wish),
+                None => groups.push((stock.clone(), vec![wish])),
+            }
         }
-    }
-    let mut plan = CutPlan {
-        job: loaded.job.name.clone(),
-        bin_hash: loaded.bin_hash.clone(),
-        kerf_mm: loaded.bin.saw.kerf.to_mm(),
-        ..CutPlan::default()
-    };
-    let planned: Vec<Group> =
-        groups.into_par_iter().map(|(stock, wishes)| group(loaded, stock, wishes, effort)).collect();
-    for group in planned {
-        match group {
-            Group::Bars(g) => plan.bars.push(g),
-            Group::Sheets(g) => plan.sheets.push(g),
+        let planned: Vec<(Stock, Vec<Wish>, Group)> = groups
+            .into_par_iter()
+            .map(|(stock, wishes)| {
+                let known = self.known.iter().find(|k| same_stock(&k.0, &stock) && k.1 == wishes);
+                let plan = known.map_or_else(|| group(loaded, stock.clone(), wishes.clone(), effort), |k| k.2.clone());
+                (stock, wishes, plan)
+            })
+            .collect();
+        let mut plan = CutPlan {
+            job: loaded.job.name.clone(),
+            bin_hash: loaded.bin_hash.clone(),
+            kerf_mm: loaded.bin.saw.kerf.to_mm(),
+            ..CutPlan::default()
+        };
+        for (stock, wishes, group) in planned {
+            match &group {
+                Group::Bars(g) => plan.bars.push(g.clone()),
+                Group::Sheets(g) => plan.sheets.push(g.clone()),
+            }
+            if !self.known.iter().any(|k| same_stock(&k.0, &stock) && k.1 == wishes) {
+                self.known.push((stock, wishes, group));
+            }
         }
+        // The saw is swung once for all sizes that need it.
+        let square = |d: &Demand| d.left_deg == 90.0 && d.right_deg == 90.0;
+        plan.bars.sort_by_key(|g| !g.demands.iter().all(square));
+        plan
     }
-    // The saw is swung once for all sizes that need it.
-    let square = |d: &Demand| d.left_deg == 90.0 && d.right_deg == 90.0;
-    plan.bars.sort_by_key(|g| !g.demands.iter().all(square));
-    plan
 }
 
 /// The plan of one group.
-enum Group {
+#[derive(Clone)]
+pub(super) enum Group {
     Bars(BarGroup),
     Sheets(SheetGroup),
 }
@@ -125,6 +157,7 @@ fn demand_of(piece: &Piece, flat: &FlatPattern) -> Demand {
         left_deg,
         right_deg,
         across: across.to_string(),
+        rip_mm: 0.0,
     }
 }
 

@@ -67,6 +67,12 @@ const FIELDS: &[Field] = &[
     field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("saw", Want::Table(SAW), false, "the saw and what is worth keeping"),
     field("offcut", Want::List(OFFCUT), false, "remnants").rules(WIDTH),
+    field(
+        "accept",
+        Want::Texts,
+        false,
+        "for every job: stock that may stand in where another would have to be bought: sizes, materials, wider, thicker, ripped",
+    ),
     field("buy", Want::List(BUY), false, "what can be bought, any number of each").rules(WIDTH),
 ];
 

@@ -3,7 +3,7 @@
 use super::fields::{BIN, OFFCUT, SAW};
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::Scope;
-use crate::handbook;
+use crate::handbook::{self, Accept};
 use crate::piece::Stock;
 use crate::source::{Obj, Text, check_form, read_toml};
 use crate::units::{Dim, Length, System, parse_size, show_length, show_size};
@@ -55,6 +55,8 @@ pub struct Bin {
     pub saw: Saw,
     /// Offcuts, then what can be bought, in the order of the file.
     pub entries: Vec<BinEntry>,
+    /// What may stand in for other stock, in every job.
+    pub accept: Vec<Accept>,
 }
 
 impl Default for Bin {
@@ -66,7 +68,7 @@ impl Default for Bin {
             keep_plate: (Length::mm(60.0), Length::mm(150.0)),
             value_of_offcuts: 0,
         };
-        Bin { saw, entries: vec![] }
+        Bin { saw, entries: vec![], accept: vec![] }
     }
 }
 
@@ -92,6 +94,7 @@ pub fn read_bin(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Bin {
         bin.entries.extend(price.and_then(|p| lower.entry(o, Some(p))));
     }
     lower.ids_differ(&obj);
+    bin.accept = obj.texts("accept").iter().filter_map(|t| Accept::read(t, lower.out)).collect();
     bin
 }
 
