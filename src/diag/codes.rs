@@ -59,6 +59,7 @@ pub const CODES: &[Code] = &[
     code("too-many-places", "a part has more places on the vehicle than it is made times", "take one out, or make more", "", ""),
     // steel
     code("bad-size", "the size of stock cannot be read", "write the sizes between x, with one unit at the end", "size = \"40x40x3\"", "size = \"40 x 40 x 3 mm\""),
+    code("bad-outline", "an offcut of plate has an outline or a hole that cannot be", "give the corners in order round the plate, from its lower left; holes wholly inside it", "outline = [\"0, 0\", \"9 mm, 0\"]", "outline = [\"0 mm, 0 mm\", \"600 mm, 0 mm\", \"0 mm, 300 mm\"]"),
     code("bad-accept", "what may stand in for stock is no size, no material and no known word", "write a size, a material, or wider, thicker, ripped", "accept = [\"bigger\"]", "accept = [\"40 x 3 mm\", \"thicker\"]"),
     code("bad-gauge", "a gauge is given without its table, or for a shape or metal that the table is not for", "write 16 gauge sheet steel for sheet, else measure the thickness", "size = \"16 gauge\"", "size = \"16 gauge sheet steel\""),
     code("bad-price", "a price cannot be read", "write digits with at most 4 decimals", "price = -3", "price = 12.60"),

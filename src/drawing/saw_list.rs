@@ -2,6 +2,8 @@
 //! and a row to tick off for each cut. Bars fill the width, each at a scale of
 //! its own; the tape below tells which.
 
+mod model;
+
 use super::lettering::{self, SMALL_MM, USUAL_MM};
 use super::page::{Anchor, Item, Layer, LineType, Page, Text};
 use super::paper::{Paper, PaperSetup};
@@ -9,95 +11,7 @@ use super::words::{PaperUnits, sixty_fourths, trimmed};
 use crate::geom::{Bounds, Loop, Point, rectangle};
 use crate::units::Length;
 
-/// What the saw is set to for one cut.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SawAngle {
-    /// Off square, degrees, 0 to 80: what the scale of a saw shows.
-    pub off_square: f64,
-    /// The long point is on the lower edge of the face that is marked; else on
-    /// its upper edge. Nothing for a square cut.
-    pub long_below: bool,
-}
-
-impl SawAngle {
-    /// From the angle between the cut and the edge y = 0: 90 is square, below
-    /// that the lower edge is the longer one.
-    pub fn of_end(angle_deg: f64) -> SawAngle {
-        SawAngle { off_square: (90.0 - angle_deg).abs(), long_below: angle_deg < 90.0 }
-    }
-
-    /// Whether it is a square cut, to a thousandth of a degree.
-    pub fn is_square(self) -> bool {
-        self.off_square < 1e-3
-    }
-
-    /// `square`, or `45 deg, long below`.
-    pub fn words(self) -> String {
-        if self.is_square() {
-            return "square".to_string();
-        }
-        format!("{} deg, long {}", trimmed(self.off_square, 1), if self.long_below { "below" } else { "above" })
-    }
-}
-
-/// How the length is held.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Stop {
-    /// Set the stop so far from the blade.
-    Set(Length),
-    /// As it stands.
-    Stays,
-    /// Too short to hold between stop and blade: cut it by the mark.
-    ByMark,
-}
-
-/// One piece of a bar.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SawLine {
-    /// What to chalk on it: its number in the job, and which copy.
-    pub chalk: String,
-    /// Its name.
-    pub piece: String,
-    /// Mark of its first long point, from the marked end.
-    pub from: Length,
-    /// Mark of its last long point.
-    pub to: Length,
-    /// Long point to long point.
-    pub length: Length,
-    /// The stop.
-    pub stop: Stop,
-    /// A cut of its own at its left end, where the cut before does not make it.
-    pub first: Option<SawAngle>,
-    /// The cut at its right end.
-    pub saw: SawAngle,
-    /// Angles of both ends against the lower edge, degrees.
-    pub ends_deg: (f64, f64),
-    /// What is left of the bar after it, on the longer edge.
-    pub left_then: Length,
-    /// How it lies, which face is up; empty for a square piece.
-    pub says: String,
-}
-
-/// One bar in the order of the saw.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SawBar {
-    /// Shape, size, material.
-    pub stock: String,
-    /// Which bar: its id, where it lies, or that it is bought.
-    pub which: String,
-    /// As it was measured.
-    pub length: Length,
-    /// Where the marked end is cut first, and how; none where it is sound.
-    pub squared: Option<(Length, SawAngle)>,
-    /// The pieces from the marked end.
-    pub lines: Vec<SawLine>,
-    /// Spans that cannot be used.
-    pub unusable: Vec<(Length, Length)>,
-    /// What goes back into the bin.
-    pub back: Option<Length>,
-    /// Sentences below.
-    pub says: Vec<String>,
-}
+pub use model::{SawAngle, SawBar, SawLine, Stop};
 
 const BAR_MM: f64 = 9.0;
 const TAPE_MM: f64 = 6.0;
@@ -181,7 +95,9 @@ impl Writer {
 
     fn bar(&mut self, number: usize, bar: &SawBar, fresh_stock: bool) {
         let rows = bar.lines.len() + 1 + usize::from(bar.squared.is_some());
-        let height = 22.0 + LABELS_MM + BAR_MM + TAPE_MM + rows as f64 * ROW_MM + bar.says.len() as f64 * LINE_MM;
+        let lies = bar.lines.iter().filter(|l| !l.says.is_empty()).count();
+        let sentences = (bar.says.len() + lies) as f64 * LINE_MM;
+        let height = 22.0 + LABELS_MM + BAR_MM + TAPE_MM + rows as f64 * ROW_MM + sentences;
         // A bar of very many pieces goes over the page with its rows only.
         self.room(height.min(self.area.height() - 12.0));
         self.y -= 3.0;
@@ -216,7 +132,9 @@ impl Writer {
             self.items.extend(hatched(Point::new(x(span.0), low.y), wide, BAR_MM));
         }
         if let Some((at, _)) = bar.squared {
-            self.items.extend(hatched(low, x(at) - low.x, BAR_MM));
+            // A sound span before a bad one is no waste.
+            let sound = bar.unusable.iter().map(|s| s.1).filter(|s| *s <= at).fold(Length::ZERO, Length::max);
+            self.items.extend(hatched(Point::new(x(sound), low.y), x(at) - x(sound), BAR_MM));
         }
         let mut taken: [f64; 2] = [f64::NEG_INFINITY; 2];
         for line in &bar.lines {
@@ -328,7 +246,6 @@ impl Writer {
                 Some(first) => format!("{}; then {}", first.words(), l.saw.words()),
                 None => l.saw.words(),
             };
-            let piece = if l.says.is_empty() { l.piece.clone() } else { format!("{}; {}", l.piece, l.says) };
             rows.push([
                 l.chalk.clone(),
                 self.number(l.to),
@@ -336,12 +253,23 @@ impl Writer {
                 stop,
                 saw,
                 self.number(l.left_then),
-                piece,
+                l.piece.clone(),
             ]);
         }
         let columns = columns(&heads, &rows, self.area.width() - BOX_MM - 2.0);
         self.row(&heads, &columns, false);
-        rows.iter().for_each(|r| self.row(r, &columns, true));
+        let before = rows.len() - bar.lines.len();
+        for (i, row) in rows.iter().enumerate() {
+            self.row(row, &columns, true);
+            let says = i.checked_sub(before).map_or("", |line| &bar.lines[line].says);
+            if !says.is_empty() {
+                self.room(LINE_MM);
+                self.y -= LINE_MM;
+                let left = self.area.low.x + BOX_MM + 2.0 + columns[0];
+                let words = lettering::shortened(says, SMALL_MM, self.area.high.x - left);
+                self.items.push(note(Point::new(left, self.y + 1.1), SMALL_MM, Anchor::Left, &words));
+            }
+        }
         self.y -= 1.0;
     }
 
@@ -370,7 +298,7 @@ fn columns(heads: &[String; 7], rows: &[[String; 7]], width: f64) -> [f64; 7] {
         *wide = cells.map(|c| lettering::width_mm(c, SMALL_MM)).fold(0.0, f64::max) + 3.5;
     }
     let most = width - out.iter().sum::<f64>() + out[4] - 30.0;
-    out[4] = out[4].min(most.max(15.0));
+    out[4] = out[4].min(most.max(30.0));
     out[6] = (width - out.iter().sum::<f64>()).max(10.0);
     out
 }
@@ -439,13 +367,6 @@ fn tape_step(units: PaperUnits, scale: f64) -> (f64, u32) {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_scale_of_a_saw_reads_from_square() {
-        assert_eq!(SawAngle::of_end(90.0).words(), "square");
-        assert_eq!(SawAngle::of_end(45.0).words(), "45 deg, long below");
-        assert_eq!(SawAngle::of_end(120.0).words(), "30 deg, long above");
-    }
 
     #[test]
     fn hatching_stays_inside() {

@@ -8,6 +8,7 @@ use super::text::{mm, money, nm};
 use crate::cut::{Nm, Stage, Uncut};
 use crate::diag::wrapped;
 use crate::drawing::{SawBar, Stop};
+use crate::piece::Stock;
 use crate::units::{Length, System, show_length, show_size, trimmed};
 
 fn proof(stages: &[Stage], proved: bool, steel: impl Fn(i64) -> String) -> String {
@@ -213,39 +214,19 @@ pub fn plan_csv(plan: &CutPlan) -> String {
     let mut out = String::from(
         "shape,size,material,stock,bought,part,piece,copy,from_mm,to_mm,length_mm,left_end_deg,right_end_deg,x_mm,y_mm,turn_deg,chalk,stop_mm,left_then_mm\r\n",
     );
-    let mut line = |cells: Vec<String>| {
-        out += &cells.iter().map(|c| csv_cell(c)).collect::<Vec<_>>().join(",");
-        out += "\r\n";
-    };
     let n = |v: f64| trimmed(v, 3);
+    let empty = String::new;
     let (bar_numbers, sheet_numbers) = chalk_numbers(plan);
     let mut stands = None;
     for (g, numbers) in plan.bars.iter().zip(&bar_numbers) {
         for (b, bar) in g.plan.bars.iter().zip(saw_bars(g, numbers, System::Metric, &mut stands)) {
             for (c, l) in b.cuts.iter().zip(&bar.lines) {
                 let d = &g.demands[c.demand];
-                let stop = if l.stop == Stop::ByMark { String::new() } else { n(d.length_mm) };
-                line(vec![
-                    g.stock.shape.clone(),
-                    show_size(&g.stock.size),
-                    g.stock.material.clone(),
-                    b.id.clone(),
-                    b.bought.to_string(),
-                    d.part.clone(),
-                    d.piece.clone(),
-                    c.copy.to_string(),
-                    n(c.from.to_mm()),
-                    n(c.to.to_mm()),
-                    n(d.length_mm),
-                    n(c.left.angle_deg),
-                    n(c.right.angle_deg),
-                    String::new(),
-                    String::new(),
-                    String::new(),
-                    l.chalk.clone(),
-                    stop,
-                    n(l.left_then.to_mm()),
-                ]);
+                let lies =
+                    [n(c.from.to_mm()), n(c.to.to_mm()), n(d.length_mm), n(c.left.angle_deg), n(c.right.angle_deg)];
+                let stop = if l.stop == Stop::ByMark { empty() } else { n(d.length_mm) };
+                let last = [empty(), empty(), empty(), l.chalk.clone(), stop, n(l.left_then.to_mm())];
+                out += &csv_line(&g.stock, (&b.id, b.bought), d, c.copy, &[&lies[..], &last].concat());
             }
         }
     }
@@ -253,29 +234,22 @@ pub fn plan_csv(plan: &CutPlan) -> String {
         for s in &g.plan.sheets {
             for p in &s.placements {
                 let d = &g.demands[p.demand];
-                line(vec![
-                    g.stock.shape.clone(),
-                    show_size(&g.stock.size),
-                    g.stock.material.clone(),
-                    s.id.clone(),
-                    s.bought.to_string(),
-                    d.part.clone(),
-                    d.piece.clone(),
-                    p.copy.to_string(),
-                    String::new(),
-                    String::new(),
-                    n(d.length_mm),
-                    String::new(),
-                    String::new(),
-                    n(p.rect.x.to_mm()),
-                    n(p.rect.y.to_mm()),
-                    if p.turned { "90" } else { "0" }.to_string(),
-                    chalk(numbers[p.demand], p.copy, d.count),
-                    String::new(),
-                    String::new(),
-                ]);
+                let turn = if p.turned { "90" } else { "0" }.to_string();
+                let lies = [empty(), empty(), n(d.length_mm), empty(), empty()];
+                let chalked = chalk(numbers[p.demand], p.copy, d.count);
+                let last = [n(p.rect.x.to_mm()), n(p.rect.y.to_mm()), turn, chalked, empty(), empty()];
+                out += &csv_line(&g.stock, (&s.id, s.bought), d, p.copy, &[&lies[..], &last].concat());
             }
         }
     }
     out
+}
+
+fn csv_line(stock: &Stock, (id, bought): (&str, bool), d: &Demand, copy: u32, rest: &[String]) -> String {
+    let copy = copy.to_string();
+    let size = show_size(&stock.size);
+    let bought = bought.to_string();
+    let first = [&stock.shape, &size, &stock.material, id, &bought, &d.part, &d.piece, &copy];
+    let cells = first.into_iter().chain(rest.iter().map(String::as_str)).map(csv_cell).collect::<Vec<_>>();
+    format!("{}\r\n", cells.join(","))
 }

@@ -103,7 +103,7 @@ fn one_bar(g: &BarGroup, b: &BarUse, stock: &str, numbers: &[usize], system: Sys
         lines,
         unusable: entry.map(|e| e.unusable.clone()).unwrap_or_default(),
         back: b.kept.then(|| length(b.remainder) + length(b.far_trim)),
-        says: says(b, system),
+        says: [says(b, system), idle_spans(b, entry, system)].concat(),
     }
 }
 
@@ -172,6 +172,23 @@ fn says(b: &BarUse, system: System) -> Vec<String> {
         ));
     }
     out
+}
+
+/// Sound steel of the bar between bad spans out of which nothing is cut.
+fn idle_spans(b: &BarUse, entry: Option<&BinEntry>, system: System) -> Vec<String> {
+    let Some(entry) = entry.filter(|e| !e.unusable.is_empty()) else { return vec![] };
+    let mut borders = vec![Length::ZERO];
+    borders.extend(entry.unusable.iter().flat_map(|s| [s.0, s.1]));
+    borders.push(entry.length);
+    let idle = borders.chunks(2).filter(|s| {
+        let used = b.cuts.iter().any(|c| length(c.from) >= s[0] && length(c.from) < s[1]);
+        // Behind the last piece it is what is left over.
+        let behind = b.cuts.last().is_some_and(|c| length(c.to) <= s[0]) && s[1] == entry.length;
+        s[1] > s[0] && !used && !behind
+    });
+    let show = |l: Length| show_length(l, system);
+    idle.map(|s| format!("{} between {} and {} stays sound and unused", show(s[1] - s[0]), show(s[0]), show(s[1])))
+        .collect()
 }
 
 /// What the angles of the saw mean, where there are any.

@@ -96,6 +96,8 @@ pub(super) enum Group {
 fn group(loaded: &Loaded, stock: Stock, wishes: Vec<Wish>, effort: Effort) -> Group {
     let entries: Vec<BinEntry> = loaded.bin.entries.iter().filter(|e| same_stock(&e.stock, &stock)).cloned().collect();
     if stock.shape == "plate" {
+        // Only rectangles are planned so far.
+        let entries = entries.into_iter().filter(|e| e.outline.is_empty() && e.holes.is_empty()).collect();
         let demands = wishes.into_iter().map(|w| w.0).collect();
         Group::Sheets(sheet_group(loaded, stock, demands, entries, effort.for_plates()))
     } else {

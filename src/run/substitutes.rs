@@ -7,17 +7,21 @@
 //! made anew, and the substitute stays only if the plan is better: fewer pieces
 //! uncut, then less money, then less steel used up.
 
+mod choices;
+mod near;
+
 use super::load::Loaded;
-use super::plan::{Planner, Rips, same_stock};
+use super::plan::{Planner, Rips};
 use super::work::{Worked, work_out};
 use crate::checks::Verdict;
 use crate::cut::Effort;
-use crate::handbook::{self, Accept, StandsIn};
-use crate::piece::{Piece, Stock};
-use crate::report::{CutPlan, Demand, Substitute};
+use crate::handbook;
+use crate::piece::Stock;
+use crate::report::{CutPlan, Substitute};
 use crate::source::Text;
-use crate::template::Template;
-use crate::units::{Length, show_size};
+use crate::units::show_size;
+use choices::choices;
+use near::near_misses;
 use std::collections::BTreeSet;
 
 /// Sets of substitutes up to so many are all tried; above that one substitute
@@ -261,201 +265,4 @@ impl Search<'_> {
             taken.push(c);
         }
     }
-}
-
-/// Everything that is accepted and lies in the bin or can be bought.
-fn choices(loaded: &Loaded, worked: &Worked) -> Vec<Choice> {
-    let mut out = vec![];
-    let mut slot = 0;
-    let mut offered: Vec<Stock> = vec![];
-    for e in &loaded.bin.entries {
-        if !offered.iter().any(|s| same_stock(s, &e.stock)) {
-            offered.push(e.stock.clone());
-        }
-    }
-    let rules = |own: &[Accept]| own.iter().chain(&loaded.bin.accept).cloned().collect::<Vec<_>>();
-    for (p, part) in loaded.job.parts.iter().enumerate() {
-        let accept = rules(&part.accept);
-        let template = loaded.templates.iter().find(|t| t.name == part.template.value);
-        let (false, Some(template)) = (accept.is_empty(), template) else { continue };
-        let names: Vec<String> = match part.copies.len() {
-            0 => vec![part.name.clone()],
-            _ => worked
-                .pieces
-                .iter()
-                .map(|x| x.part.clone())
-                .filter(|n| n.starts_with(&format!("{} ", part.name)))
-                .collect(),
-        };
-        let own: Vec<&Piece> = worked.pieces.iter().filter(|x| names.contains(&x.part)).collect();
-        let mut seen: Vec<Stock> = vec![];
-        for piece in &own {
-            if seen.iter().any(|s| same_stock(s, &piece.stock)) {
-                continue;
-            }
-            seen.push(piece.stock.clone());
-            let keys: Vec<String> =
-                own.iter().filter(|x| same_stock(&x.stock, &piece.stock)).map(|x| x.key()).collect();
-            for to in &offered {
-                let put = |how| change_of_part(template, p, piece, to, &keys, how);
-                add(&mut out, slot, &part.name, &piece.stock, to, &accept, put);
-            }
-            slot += 1;
-        }
-    }
-    for (i, cut) in loaded.job.cuts.iter().enumerate() {
-        let stock = Stock { shape: cut.shape.clone(), size: cut.size.clone(), material: cut.material.clone() };
-        let accept = rules(&cut.accept);
-        for to in &offered {
-            let key = format!("{0}/{0}", cut.name);
-            let put = |how| Some(if how == StandsIn::Ripped { Change::Rip(vec![key.clone()]) } else { Change::Cut(i) });
-            add(&mut out, slot, &cut.name, &stock, to, &accept, put);
-        }
-        slot += 1;
-    }
-    for (i, blank) in loaded.job.blanks.iter().enumerate() {
-        let stock = Stock { shape: "plate".into(), size: vec![blank.thickness], material: blank.material.clone() };
-        let accept = rules(&blank.accept);
-        for to in &offered {
-            add(&mut out, slot, &blank.name, &stock, to, &accept, |_| Some(Change::Blank(i)));
-        }
-        slot += 1;
-    }
-    out
-}
-
-/// One more choice, if it is accepted; what leaves the piece as it was comes
-/// before what changes it.
-fn add(
-    out: &mut Vec<Choice>,
-    slot: usize,
-    part: &str,
-    wanted: &Stock,
-    to: &Stock,
-    accept: &[Accept],
-    change: impl Fn(StandsIn) -> Option<Change>,
-) {
-    if wanted.shape != to.shape {
-        return;
-    }
-    let mut hows: Vec<StandsIn> = accept
-        .iter()
-        .filter_map(|a| a.allows(&wanted.shape, (&wanted.size, &wanted.material), (&to.size, &to.material)))
-        .collect();
-    hows.sort_unstable();
-    hows.dedup();
-    for how in hows.into_iter().rev() {
-        if let Some(change) = change(how) {
-            out.push(Choice { slot, part: part.to_string(), wanted: wanted.clone(), taken: to.clone(), change });
-        }
-    }
-}
-
-/// The answers that make a part's piece out of other stock: each size of its
-/// stock must be the plain name of a question, or be as it is.
-fn change_of_part(
-    template: &Template,
-    part: usize,
-    piece: &Piece,
-    to: &Stock,
-    keys: &[String],
-    how: StandsIn,
-) -> Option<Change> {
-    if how == StandsIn::Ripped {
-        return Some(Change::Rip(keys.to_vec()));
-    }
-    let own = template.obj.list("piece").iter().find(|p| p.word("name") == Some(piece.name.as_str()));
-    let stock = own.unwrap_or(&template.obj).obj("stock")?;
-    let asked: BTreeSet<&str> = template.obj.named("ask").iter().map(|a| a.0.as_str()).collect();
-    let mut answers: Vec<(String, String)> = vec![];
-    let mut put = |name: &str, value: String| -> Option<()> {
-        if !asked.contains(name) {
-            return None;
-        }
-        match answers.iter().find(|a| a.0 == name) {
-            Some(a) if a.1 != value => return None,
-            Some(_) => {}
-            None => answers.push((name.to_string(), value)),
-        }
-        Some(())
-    };
-    let texts = stock.texts("size");
-    if texts.len() != to.size.len() {
-        return None;
-    }
-    for ((text, was), size) in texts.iter().zip(&piece.stock.size).zip(&to.size) {
-        let changed = (*was - *size).abs().to_mm() > 1e-6;
-        let name = text.value.trim();
-        if asked.contains(name) {
-            put(name, exact(*size))?;
-        } else if changed {
-            return None;
-        }
-    }
-    if to.material != piece.stock.material {
-        put(stock.text("material")?.value.trim(), to.material.clone())?;
-    }
-    Some(Change::Answers(part, answers))
-}
-
-/// A length as a formula reads it back to the bit.
-fn exact(l: Length) -> String {
-    format!("{} mm", l.to_mm())
-}
-
-/// Sizes nearer than this share are told as near misses: 15 %, our own choice.
-const NEAR: f64 = 0.15;
-
-/// Offcuts of nearly the size, for what stays uncut or is bought.
-fn near_misses(loaded: &Loaded, first: &Tried) -> Vec<String> {
-    let mut out: Vec<String> = vec![];
-    let short = first.plan.bars.iter().map(|g| {
-        let uncut = g.plan.uncut.iter().map(|u| u.demand);
-        let bought = g.plan.bars.iter().filter(|b| b.bought).flat_map(|b| b.cuts.iter().map(|c| c.demand));
-        (&g.stock, &g.demands, uncut.chain(bought).collect::<BTreeSet<usize>>())
-    });
-    let plates = first.plan.sheets.iter().map(|g| {
-        let uncut = g.plan.uncut.iter().map(|u| u.demand);
-        let bought = g.plan.sheets.iter().filter(|s| s.bought).flat_map(|s| s.placements.iter().map(|p| p.demand));
-        (&g.stock, &g.demands, uncut.chain(bought).collect::<BTreeSet<usize>>())
-    });
-    for (stock, demands, missing) in short.chain(plates) {
-        for d in missing.into_iter().map(|i| &demands[i]) {
-            out.extend(near_miss(loaded, stock, d));
-        }
-    }
-    out.dedup();
-    out
-}
-
-fn near_miss(loaded: &Loaded, stock: &Stock, d: &Demand) -> Option<String> {
-    let near = |size: &[Length]| {
-        size.len() == stock.size.len()
-            && size.iter().zip(&stock.size).all(|(a, b)| (a.to_mm() / b.to_mm() - 1.0).abs() <= NEAR)
-    };
-    let accepted = |e: &Stock| {
-        let own = loaded.job.parts.iter().filter(|p| p.name == d.part).flat_map(|p| &p.accept);
-        let cuts = loaded.job.cuts.iter().filter(|c| c.name == d.part).flat_map(|c| &c.accept);
-        let blanks = loaded.job.blanks.iter().filter(|b| b.name == d.part).flat_map(|b| &b.accept);
-        let mut all = own.chain(cuts).chain(blanks).chain(&loaded.bin.accept);
-        all.any(|a| a.allows(&stock.shape, (&stock.size, &stock.material), (&e.size, &e.material)).is_some())
-    };
-    let found = loaded.bin.entries.iter().find(|e| {
-        e.price.is_none()
-            && e.stock.shape == stock.shape
-            && e.stock.material == stock.material
-            && !same_stock(&e.stock, stock)
-            && near(&e.stock.size)
-            && e.length.to_mm() >= d.length_mm
-            && e.width.is_none_or(|w| w.to_mm() >= d.width_mm)
-            && !accepted(&e.stock)
-    })?;
-    let size = show_size(&found.stock.size);
-    Some(format!(
-        "{}: {} {size} ({}) would be long enough in place of {}; if the part may be made of it, write accept = [\"{size}\"]",
-        d.part,
-        stock.shape,
-        found.id,
-        show_size(&stock.size)
-    ))
 }

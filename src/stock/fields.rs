@@ -6,8 +6,29 @@ use crate::source::{Case, Field, FileForm, Need, Rule, Want, case, field};
 /// Shortest and longest stock, mm.
 const SPAN: (f64, f64) = (1.0, 1e5);
 
-/// Only a plate has a width of its own.
+/// Only a plate has a width of its own; an offcut of plate may have any outline.
 const WIDTH: &[Rule] = &[Rule::ByWord { key: "shape", usual: None, cases: PLATE_OR_BAR }];
+const REMNANT: &[Rule] = &[Rule::ByWord { key: "shape", usual: None, cases: REMNANT_OR_BAR }];
+const REMNANT_OR_BAR: &[Case] = &[
+    case("plate", &[], &["length", "width", "outline", "hole"]),
+    case("flat bar|angle|square tube|rectangular tube|round tube|round bar|channel", &["length"], &[]),
+];
+
+/// A hole that is in a plate already.
+pub(super) const HOLE: &[Field] = &[
+    field("at", Want::Pair(Need::Length), false, "its middle: along and up, from the lower left corner"),
+    field("size", Want::Expr(Need::Length), false, "round: diameter").within(0.1, 1e4),
+    field("length", Want::Expr(Need::Length), false, "rectangular: along").within(0.1, 1e4),
+    field("width", Want::Expr(Need::Length), false, "rectangular: up").within(0.1, 1e4),
+    field("outline", Want::Texts, false, "any other: its corners in order, each as \"along, up\""),
+];
+const HOLE_RULES: &[Rule] = &[
+    Rule::One(&["size", "length", "outline"]),
+    Rule::Beside("size", "at"),
+    Rule::Beside("length", "at"),
+    Rule::Beside("length", "width"),
+    Rule::Beside("width", "length"),
+];
 const PLATE_OR_BAR: &[Case] = &[
     case("plate", &["width"], &[]),
     case("flat bar|angle|square tube|rectangular tube|round tube|round bar|channel", &[], &[]),
@@ -24,6 +45,23 @@ pub(super) const SAW: &[Field] = &[
         .within(0.0, 1e6),
     field("keep_plate", Want::Text, false, "smallest plate leftover that goes back, as short side x long side")
         .usual("60 x 150 mm"),
+    field(
+        "cuts",
+        Want::OneOf(&["straight", "free"]),
+        false,
+        "how plate is cut: along straight lines, or round any shape",
+    )
+    .usual("straight"),
+    field(
+        "free_up_to",
+        Want::Expr(Need::Length),
+        false,
+        "cuts = \"free\": thickest plate for it; thicker is cut straight",
+    )
+    .within(0.1, 300.0),
+    field("gap", Want::Expr(Need::Length), false, "cuts = \"free\": least steel between two parts, and to an edge")
+        .usual("3 mm")
+        .within(0.0, 100.0),
 ];
 
 pub(super) const OFFCUT: &[Field] = &[
@@ -31,8 +69,15 @@ pub(super) const OFFCUT: &[Field] = &[
     field("shape", Want::OneOf(SHAPES), true, "shape of the stock"),
     field("size", Want::Text, true, "as the trade says it: 40 x 40 x 3 mm"),
     field("material", Want::Text, false, "what it is made of").usual("mild steel"),
-    field("length", Want::Expr(Need::Length), true, "sound length").within(SPAN.0, SPAN.1),
+    field("length", Want::Expr(Need::Length), false, "sound length; plates: or an outline").within(SPAN.0, SPAN.1),
     field("width", Want::Expr(Need::Length), false, "plates: sound width").within(SPAN.0, SPAN.1),
+    field(
+        "outline",
+        Want::Texts,
+        false,
+        "plates of any shape: the corners in order, each as \"along, up\" from the lower left of all of it",
+    ),
+    field("hole", Want::List(HOLE), false, "plates: holes that are in it already").rules(HOLE_RULES),
     field(
         "doubt",
         Want::Expr(Need::Length),
@@ -66,7 +111,7 @@ const BUY: &[Field] = &[
 const FIELDS: &[Field] = &[
     field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("saw", Want::Table(SAW), false, "the saw and what is worth keeping"),
-    field("offcut", Want::List(OFFCUT), false, "remnants").rules(WIDTH),
+    field("offcut", Want::List(OFFCUT), false, "remnants").rules(REMNANT),
     field(
         "accept",
         Want::Texts,

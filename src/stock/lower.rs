@@ -1,8 +1,10 @@
 //! From the bin file as written to the bin as meant.
 
 use super::fields::{BIN, OFFCUT, SAW};
+use super::remnant::Remnant;
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::Scope;
+use crate::geom::Point;
 use crate::handbook::{self, Accept};
 use crate::piece::Stock;
 use crate::source::{Obj, Text, check_form, read_toml};
@@ -20,6 +22,12 @@ pub struct Saw {
     pub keep: Length,
     /// Smallest plate leftover that goes back: short side, long side.
     pub keep_plate: (Length, Length),
+    /// Plate is cut round any shape, not along straight lines only.
+    pub free: bool,
+    /// Thickest plate that is cut so; `None` for any.
+    pub free_up_to: Option<Length>,
+    /// Least steel between two parts that are cut so, and to an edge.
+    pub gap: Length,
     /// What a metre of bar that goes back is worth, 1/10,000 of the money; 0
     /// for nothing.
     pub value_of_offcuts: i64,
@@ -36,6 +44,12 @@ pub struct BinEntry {
     pub length: Length,
     /// Plates: sound width.
     pub width: Option<Length>,
+    /// Plates of any shape: the corners; empty for a rectangle. Their box
+    /// begins at 0, 0 and is as long and as wide as told above.
+    pub outline: Vec<Point>,
+    /// Plates: holes that are in it already, each by its corners; a round one
+    /// as a polygon round it.
+    pub holes: Vec<Vec<Point>>,
     /// Where it lies.
     pub place: String,
     /// Bought, at this price in 1/10,000; `None` for an offcut.
@@ -66,6 +80,9 @@ impl Default for Bin {
             trim: Length::ZERO,
             keep: Length::mm(200.0),
             keep_plate: (Length::mm(60.0), Length::mm(150.0)),
+            free: false,
+            free_up_to: None,
+            gap: Length::mm(3.0),
             value_of_offcuts: 0,
         };
         Bin { saw, entries: vec![], accept: vec![] }
@@ -98,23 +115,27 @@ pub fn read_bin(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Bin {
     bin
 }
 
-struct Lower<'a> {
-    file: FileId,
-    scope: &'a Scope,
-    out: &'a mut Vec<Diagnostic>,
+pub(super) struct Lower<'a> {
+    pub(super) file: FileId,
+    pub(super) scope: &'a Scope,
+    pub(super) out: &'a mut Vec<Diagnostic>,
 }
 
 impl Lower<'_> {
-    fn say(&mut self, code: &'static str, message: String, text: &Text, help: Option<String>) {
+    pub(super) fn say(&mut self, code: &'static str, message: String, text: &Text, help: Option<String>) {
         self.out.push(Diagnostic::error(code, message, self.file, text.span.clone()).help_if(help));
     }
 
-    fn length(&mut self, obj: &Obj, key: &str) -> Option<Length> {
+    pub(super) fn length(&mut self, obj: &Obj, key: &str) -> Option<Length> {
         self.scope.field(obj, key, self.out).map(Length::mm)
     }
 
     fn saw(&mut self, obj: &Obj, saw: &mut Saw) {
-        for (key, place) in [("kerf", &mut saw.kerf), ("trim", &mut saw.trim), ("keep", &mut saw.keep)] {
+        saw.free = obj.word("cuts") == Some("free");
+        saw.free_up_to = self.length(obj, "free_up_to");
+        let lengths =
+            [("kerf", &mut saw.kerf), ("trim", &mut saw.trim), ("keep", &mut saw.keep), ("gap", &mut saw.gap)];
+        for (key, place) in lengths {
             if let Some(mm) = self.scope.field_or_usual(SAW, obj, key, self.out) {
                 *place = Length::mm(mm);
             }
@@ -163,11 +184,21 @@ impl Lower<'_> {
         let stock = self.stock(obj);
         let length = self.length(obj, "length");
         let width = obj.text("width").is_some().then(|| self.length(obj, "width"));
-        let (stock, length) = (stock?, length?);
-        // The rule between shape and width has been told by the reader.
-        if (stock.shape == "plate") != width.is_some() {
+        let stock = stock?;
+        let plate = stock.shape == "plate";
+        if plate && price.is_none() && !self.has_one_outline(obj) {
             return None;
         }
+        let Remnant { outline, holes, size } = if plate { self.remnant(obj)? } else { Remnant::default() };
+        let (length, width) = match size {
+            Some(size) => (size.0, Some(Some(size.1))),
+            None => (length?, width),
+        };
+        // The rule between shape and width has been told by the reader.
+        if plate != width.is_some() {
+            return None;
+        }
+        self.holes_are_inside(obj, &outline, &holes, (length, width.flatten()));
         let id = match (obj.word("id"), price) {
             (Some(id), _) => id.to_string(),
             (None, _) => {
@@ -181,6 +212,8 @@ impl Lower<'_> {
             stock,
             length,
             width: width.flatten(),
+            outline,
+            holes,
             place: obj.word("where").unwrap_or("").to_string(),
             price,
             doubt: if price.is_some() { Length::ZERO } else { self.doubt(obj) },

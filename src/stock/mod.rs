@@ -2,6 +2,7 @@
 
 mod fields;
 mod lower;
+mod remnant;
 
 pub use fields::BIN;
 pub use lower::{Bin, BinEntry, Saw, read_bin};
