@@ -302,7 +302,7 @@ fn planted() {
         for seed in 1..=cases {
             let case = case(seed, parts, growth);
             let start = Instant::now();
-            let plan = plan_shapes(&case.demands, &case.stock, &case.rules, steps(Effort::NORMAL.steps / 6));
+            let plan = plan_shapes(&case.demands, &case.stock, &case.rules, steps(Effort::NORMAL.for_shapes().steps));
             seconds.push(start.elapsed().as_secs_f64());
             fills.push(100.0 * case.fill);
             let count = placed(&plan);

@@ -3,10 +3,10 @@
 use crate::cut::shapes::Turning;
 use crate::cut::shapes::grow::{hull, long_edge_directions};
 use crate::cut::shapes::pieces::convex_pieces;
-use crate::cut::shapes::ring::{P, Ring, around, edges};
+use crate::cut::shapes::ring::{P, Ring, around, edges, side};
 
 /// Minutes of arc in a quarter turn.
-const QUARTER: u32 = 90 * 60;
+pub(super) const QUARTER: u32 = 90 * 60;
 /// Minutes of arc in a full turn.
 const FULL: u32 = 4 * QUARTER;
 /// Most edges that a part free to turn is laid flat on, besides quarter turns.
@@ -16,6 +16,9 @@ const FLAT_SHARE: f64 = 0.25;
 /// Turned outlines that differ less than this lie the same way, nm: rounding
 /// to whole nanometres blurs the symmetry of round parts.
 const SAME: i64 = 2_000;
+/// Most corners of a convex hole that parts are laid into: a round hole of more
+/// loses 0.9 % of its radius.
+const MOST_IN_HOLE: usize = 24;
 /// Most angles taken from a list.
 const MOST_TURNS: usize = 64;
 
@@ -105,6 +108,15 @@ fn flats(outer: &[P]) -> Vec<u32> {
     long.into_iter().map(|l| l.1).collect()
 }
 
+/// A convex hole with many corners loses some of them, which makes it a little
+/// smaller: each of its corners costs a piece of the steel around it.
+fn fewer_corners(hole: &[P]) -> Ring {
+    let n = hole.len();
+    let convex = (0..n).all(|k| side(hole[k], hole[(k + 1) % n], hole[(k + 2) % n]) > 0);
+    let step = if convex { n.div_ceil(MOST_IN_HOLE) } else { 1 };
+    hole.iter().step_by(step).copied().collect()
+}
+
 /// Two rings are one moved.
 fn same_ring(a: &[P], b: &[P]) -> bool {
     let n = a.len();
@@ -118,17 +130,19 @@ fn same_ring(a: &[P], b: &[P]) -> bool {
         })
 }
 
-/// All forms of a part that differ. `usable` tells of a hole whether another
-/// part could ever lie in it.
-pub(super) fn forms(outer: &[P], holes: &[Ring], turns: &[u32], gap: i64, usable: &[bool]) -> Vec<Form> {
+/// All forms of a part that differ. `usable` tells of a turned hole whether
+/// it has to be kept open.
+pub(super) fn forms(outer: &[P], holes: &[Ring], turns: &[u32], gap: i64, usable: &dyn Fn(&Ring) -> bool) -> Vec<Form> {
     let mut seen: Vec<(Ring, Vec<Ring>)> = Vec::new();
     let mut out = Vec::new();
     for &minutes in turns {
         let ring = turned_ring(outer, minutes);
-        let open: Vec<Ring> = holes.iter().zip(usable).filter(|h| *h.1).map(|h| turned_ring(h.0, minutes)).collect();
+        let open: Vec<Ring> =
+            holes.iter().map(|h| turned_ring(h, minutes)).filter(|h| usable(h)).map(|h| fewer_corners(&h)).collect();
         let (lo, hi) = around(&ring);
         let alike = |s: &(Ring, Vec<Ring>)| {
             same_ring(&s.0, &ring)
+                && s.1.len() == open.len()
                 && s.1.iter().zip(&open).all(|(a, b)| {
                     let off = around(a).0.minus(around(&s.0).0).minus(around(b).0.minus(lo));
                     off.x.abs() <= SAME && off.y.abs() <= SAME && same_ring(a, b)

@@ -9,8 +9,8 @@
 use crate::cut::shapes::ring::{P, Ring, edges, side};
 
 /// Directions the gap polygon touches its circle in, whatever the parts: its
-/// corners stand 2 % of the gap outside the circle at most.
-const REGULAR: usize = 16;
+/// corners stand 4 % of the gap outside the circle at most.
+const REGULAR: usize = 12;
 /// What the gap polygon keeps in hand where its corners cannot be exact, nm:
 /// rounding to whole nanometres moves a corner by less than one.
 const IN_HAND: f64 = 2.0;
@@ -18,9 +18,9 @@ const IN_HAND: f64 = 2.0;
 /// this between them, nm: what is in hand would else reach beyond the tangent.
 const SAME_DIRECTION: f64 = 5.0;
 
-/// Most directions taken from one outline; edges beyond them keep up to 2 % of
+/// Most directions taken from one outline; edges beyond them keep up to 4 % of
 /// the gap more.
-const MOST_DIRECTIONS: usize = 12;
+const MOST_DIRECTIONS: usize = 8;
 /// Below this the square around the circle stands for it, nm.
 const SMALLEST_ROUND: i64 = 1_000;
 
@@ -88,7 +88,7 @@ pub(super) fn long_edge_directions(ring: &[P], gap: i64) -> Vec<f64> {
 }
 
 /// A convex polygon around the circle of the gap. It touches the circle in
-/// the directions of x and y exactly, and to 5 nm in sixteen regular and in all
+/// the directions of x and y exactly, and to 5 nm in twelve regular and in all
 /// the given directions; nowhere is it inside the circle.
 pub(super) fn gap_polygon(gap: i64, directions: &[f64]) -> Ring {
     if gap == 0 {

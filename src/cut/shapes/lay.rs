@@ -23,6 +23,8 @@ pub(super) struct Slot {
     pub laid: Vec<Laid>,
     /// Twice the area of the steel of the parts in it.
     pub used2: i128,
+    /// Kinds that were tried and found no place; laying more changes nothing.
+    pub full: Vec<usize>,
 }
 
 /// Parts in sheets, and what is not laid.
@@ -66,6 +68,8 @@ pub(super) struct Bench<'a> {
     pub scratch: Scratch,
     pub budget: Budget,
     pub dice: Dice,
+    /// Slanted turns are looked at too.
+    pub all_turns: bool,
 }
 
 impl Layout {
@@ -74,7 +78,7 @@ impl Layout {
         let mut slots = Vec::new();
         for (s, sheet) in task.sheets.iter().enumerate() {
             let copies = sheet.count.map_or(0, |n| (n as usize).min(task.items.len()));
-            slots.extend((0..copies).map(|_| Slot { sheet: s, laid: Vec::new(), used2: 0 }));
+            slots.extend((0..copies).map(|_| Slot { sheet: s, laid: Vec::new(), used2: 0, full: Vec::new() }));
         }
         Layout { slots, uncut: (0..task.items.len()).collect() }
     }
@@ -91,6 +95,7 @@ impl Layout {
     /// Takes a part out again.
     pub fn take(&mut self, task: &Task, slot: usize, which: usize) -> Laid {
         let laid = self.slots[slot].laid.remove(which);
+        self.slots[slot].full.clear();
         self.slots[slot].used2 -= task.kinds[task.items[laid.item].kind].area2;
         laid
     }
@@ -109,7 +114,14 @@ impl<'a> Bench<'a> {
             scratch: Scratch::default(),
             budget: Budget::new(steps),
             dice: Dice::new(seed),
+            all_turns: true,
         }
+    }
+
+    /// How many forms of a kind are looked at now.
+    pub fn turns(&self, kind: usize) -> usize {
+        let kind = &self.task.kinds[kind];
+        if self.all_turns { kind.forms.len() } else { kind.plain }
     }
 
     /// What stands in the way of a form in a slot; a part that is moved does
@@ -137,7 +149,7 @@ impl<'a> Bench<'a> {
             return None;
         }
         let mut best: Option<(f64, Laid)> = None;
-        for turn in 0..task.kinds[kind].forms.len() {
+        for turn in 0..self.turns(kind) {
             let Some(scene) = self.scene(slot, kind, turn, None) else { continue };
             let form = task.form(kind, turn);
             let far = |low: i64, high: i64, weight: f64| if weight >= 0.0 { high as f64 } else { low as f64 };
@@ -155,22 +167,24 @@ impl<'a> Bench<'a> {
     pub fn fill(&mut self, layout: &mut Layout, slots: &[usize], rules: &[Rule], may_buy: bool) {
         let mut slots = slots.to_vec();
         let waiting = std::mem::take(&mut layout.uncut);
-        // Kinds known not to fit a slot as it is now.
-        let mut full: Vec<(usize, usize)> = Vec::new();
         for item in waiting {
             let kind = self.task.items[item].kind;
             let mut done = false;
             for &s in &slots {
-                if full.contains(&(s, kind)) || self.budget.left() == 0 {
+                if layout.slots[s].full.contains(&kind) || self.budget.left() == 0 {
                     continue;
                 }
+                // Slanted turns are many and seldom help: looked at in some rounds.
                 match self.place(&layout.slots[s], item, rules[s % rules.len()]) {
                     Some(laid) => {
                         layout.put(self.task, s, laid);
                         done = true;
                         break;
                     }
-                    None => full.push((s, kind)),
+                    None if self.all_turns || self.task.kinds[kind].plain == self.task.kinds[kind].forms.len() => {
+                        layout.slots[s].full.push(kind);
+                    }
+                    None => {}
                 }
             }
             if !done && may_buy {
@@ -189,7 +203,7 @@ impl<'a> Bench<'a> {
         let rate = |s: usize| task.sheets[s].price as f64 / task.sheets[s].area2 as f64;
         options.sort_by(|&a, &b| rate(a).total_cmp(&rate(b)));
         for sheet in options {
-            let slot = Slot { sheet, laid: Vec::new(), used2: 0 };
+            let slot = Slot { sheet, laid: Vec::new(), used2: 0, full: Vec::new() };
             let rule = rules[layout.slots.len() % rules.len()];
             if let Some(laid) = self.place(&slot, item, rule) {
                 layout.slots.push(slot);

@@ -37,7 +37,7 @@ fn root(n: i128) -> i128 {
 }
 
 /// Least area of a part grown by half the gap, square micrometres.
-fn grown(task: &Task, kind: usize) -> i64 {
+pub(super) fn grown(task: &Task, kind: usize) -> i64 {
     let area = task.kinds[kind].area2 / DOUBLE_UNIT;
     // In micrometres, the gap rounded down; 2 r sqrt(pi A) is gap sqrt(pi A).
     let gap = i128::from(task.gap / 1_000);
@@ -47,7 +47,7 @@ fn grown(task: &Task, kind: usize) -> i64 {
 }
 
 /// Most area of grown parts that a plate takes, square micrometres.
-fn room(task: &Task, sheet: &Sheet) -> i64 {
+pub(super) fn room(task: &Task, sheet: &Sheet) -> i64 {
     let area = sheet.area2 / DOUBLE_UNIT + 1;
     let more = task.gap - 2 * task.edge;
     if more <= 0 {

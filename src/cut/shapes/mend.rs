@@ -18,6 +18,8 @@ use std::collections::BTreeMap;
 const BEYOND: f64 = -2.0;
 /// Least overlap counted, nm: an overlap that the float does not see.
 const LEAST: f64 = 1.0;
+/// Weighted overlap below which a free corner is looked for in earnest, nm.
+const NEAR: f64 = 4e6;
 /// Rounds without a new best before the search gives up and starts again.
 const PATIENCE: u32 = 60;
 
@@ -114,10 +116,6 @@ impl Bench<'_> {
         limit: f64,
     ) -> Option<(P, f64)> {
         let w = self.weighted(slot, item, turn, weights)?;
-        let rule = self.dice.rule();
-        if let Some((p, _)) = w.scene.best(rule, f64::MAX, &mut self.scratch, &mut self.budget) {
-            return Some((p, 0.0));
-        }
         let (lo, hi) = (w.scene.lo, w.scene.hi);
         let mut best: Option<(P, f64)> = None;
         let mut least = limit;
@@ -145,7 +143,15 @@ impl Bench<'_> {
                 best = Some((P::new(libm::round(p[0]) as i64, libm::round(p[1]) as i64), here));
             }
         }
-        self.budget.spend(1 + steps);
+        self.budget.spend(1 + steps / 2);
+        let (_, value) = best?;
+        if value > 0.0 && value < NEAR {
+            // Nearly free: look for a free corner in earnest.
+            let rule = self.dice.rule();
+            if let Some((p, _)) = w.scene.best(rule, f64::MAX, &mut self.scratch, &mut self.budget) {
+                return Some((p, 0.0));
+            }
+        }
         best
     }
 
@@ -172,6 +178,7 @@ pub(super) fn mend(bench: &mut Bench, best: &mut Layout, until: u64) {
     let task = bench.task;
     while bench.budget.left() > until && !best.uncut.is_empty() {
         let mut now = best.clone();
+        bench.all_turns = bench.dice.below(8) == 0;
         let open: Vec<usize> = (0..now.slots.len()).collect();
         if open.is_empty() {
             return;
@@ -221,7 +228,7 @@ fn least_anywhere(
     slots: &[usize],
     weights: &Weights,
 ) -> Option<(usize, Laid)> {
-    let forms = bench.task.kinds[bench.task.items[item].kind].forms.len();
+    let forms = bench.turns(bench.task.items[item].kind);
     let mut best: Option<(f64, usize, Laid)> = None;
     let first = bench.dice.below(forms);
     'all: for &s in slots {

@@ -10,7 +10,7 @@
 //! (0.71 nm at most) and the gaps hold for the outline as it is laid.
 //!
 //! The gap is a polygon around its circle: exact along x and y, 5 nm more
-//! along the long slanted edges, 2 % more at most around corners.
+//! along the longest slanted edges, 4 % of the gap more at most elsewhere.
 //!
 //! # What is best
 //!
@@ -33,6 +33,7 @@ mod ring;
 mod search;
 mod spot;
 mod task;
+mod thrift;
 mod zone;
 
 use crate::cut::{Effort, Nm, Stage, Uncut};

@@ -86,14 +86,6 @@ fn grown_parts(task: &Task, slot: &Slot, more: i64) -> Vec<Ring> {
     out
 }
 
-/// The largest useful rectangle found in what is left of a slot.
-pub(super) fn largest(task: &Task, slot: &Slot, budget: &mut Budget) -> Option<Box2> {
-    let sheet = &task.sheets[slot.sheet];
-    let blocks = blocks(task, slot, 3 * GRID);
-    let whole = Box2 { lo: sheet.lo, hi: sheet.hi };
-    largest_rectangle(&blocks, &whole, task.keep, &|_| true, budget)
-}
-
 fn blocks(task: &Task, slot: &Slot, more: i64) -> Vec<Block> {
     let voids = task.sheets[slot.sheet].voids.iter().cloned();
     voids.chain(grown_parts(task, slot, more)).map(Block::new).collect()

@@ -10,46 +10,19 @@
 
 use crate::cut::Effort;
 use crate::cut::shapes::lay::{Bench, Layout};
+use crate::cut::shapes::limits;
 use crate::cut::shapes::mend;
-use crate::cut::shapes::rest;
 use crate::cut::shapes::spot::Rule;
 use crate::cut::shapes::task::Task;
+use crate::cut::shapes::thrift;
 
-/// Rules for the first layouts: into a corner, along y first, along x first.
-const RULES: [Rule; 4] =
-    [Rule { x: 1.0, y: 0.12 }, Rule { x: 0.12, y: 1.0 }, Rule { x: 1.0, y: 0.9 }, Rule { x: -1.0, y: -0.12 }];
-
-/// What a layout is worth; less is better.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Worth {
-    /// Twice the area not laid.
-    pub uncut2: i128,
-    pub money: i64,
-    /// Steel lost, square micrometres.
-    pub lost: i64,
-    /// The largest useful rectangle, square nanometres, negative.
-    pub largest: i128,
-    pub opened: usize,
-}
-
+/// Shares of the steps; all but two go into laying every part, if need be.
+const ROUNDS: u64 = 12;
 /// Square nanometres, doubled, in a square micrometre.
 const DOUBLE_UNIT: i128 = 2_000_000;
-
-/// What a layout is worth, leftovers worked out.
-pub(super) fn worth(bench: &mut Bench, layout: &Layout) -> Worth {
-    let task = bench.task;
-    let mut sum = Worth { uncut2: layout.uncut2(task), money: layout.money(task), lost: 0, largest: 0, opened: 0 };
-    for slot in layout.slots.iter().filter(|s| !s.laid.is_empty()) {
-        let lost = ((task.sheets[slot.sheet].area2 - slot.used2) / DOUBLE_UNIT) as i64;
-        let left = rest::leftovers(task, slot, &mut bench.budget);
-        let kept: i64 = left.iter().filter(|r| r.kept).map(|r| r.area).sum();
-        let rect = left.iter().filter(|r| r.kept).filter_map(|r| r.rect).map(|r| r.area()).max().unwrap_or(0);
-        sum.lost += (lost - kept).max(0);
-        sum.largest = sum.largest.min(-rect);
-        sum.opened += 1;
-    }
-    sum
-}
+/// Rules for the first layouts: into a corner, along y first, along x first.
+pub(super) const RULES: [Rule; 4] =
+    [Rule { x: 1.0, y: 0.12 }, Rule { x: 0.12, y: 1.0 }, Rule { x: 1.0, y: 0.9 }, Rule { x: -1.0, y: -0.12 }];
 
 /// A quick measure for the search itself; less is better. The last entry
 /// rewards full plates beside empty ones.
@@ -68,21 +41,25 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Layout {
         return Layout::empty(task);
     }
     let mut best = starts(&mut bench);
-    let share = effort.steps / 8;
+    let least = i128::from(limits::bounds(task).0) * DOUBLE_UNIT;
+    let share = effort.steps / ROUNDS;
     let mut round = 0;
-    while !best.uncut.is_empty() && bench.budget.left() > effort.steps / 4 {
+    while best.uncut2(task) > least && !best.uncut.is_empty() && bench.budget.left() > 2 * share {
         let until = bench.budget.left().saturating_sub(share);
-        if round % 2 == 0 {
-            improve(&mut bench, &mut best, until);
-        } else {
+        if round % 4 == 3 {
             mend::mend(&mut bench, &mut best, until);
+        } else {
+            improve(&mut bench, &mut best, until, true);
         }
         round += 1;
     }
+    let until = bench.budget.left() / 3;
+    thrift::cheaper(&mut bench, &mut best, until);
+    thrift::enlarge(&mut bench, &mut best, 0);
     best
 }
 
-/// Slots in the order of a key, none that is `shut`.
+/// Slots cheapest first, then by size.
 fn slot_order(task: &Task, layout: &Layout, large_first: bool) -> Vec<usize> {
     let mut order: Vec<usize> = (0..layout.slots.len()).collect();
     order.sort_by_key(|&s| {
@@ -105,7 +82,11 @@ fn starts(bench: &mut Bench) -> Layout {
         if round / 2 % 2 == 1 {
             layout.uncut.sort_by_key(longest);
         }
+        if bench.budget.left() == 0 {
+            break;
+        }
         let order = slot_order(task, &layout, round % 2 == 1);
+        bench.all_turns = round % 4 > 1;
         bench.fill(&mut layout, &order, &[RULES[round / 4]], true);
         let value = rough(task, &layout);
         if best.as_ref().is_none_or(|b| value < b.0) {
@@ -120,7 +101,7 @@ fn starts(bench: &mut Bench) -> Layout {
 
 /// Takes neighbours out and lays them again with the parts that wait, until
 /// the budget is down or all is laid.
-fn improve(bench: &mut Bench, best: &mut Layout, until: u64) {
+pub(super) fn improve(bench: &mut Bench, best: &mut Layout, until: u64, may_buy: bool) {
     let task = bench.task;
     let mut now = best.clone();
     let mut value = rough(task, &now);
@@ -138,7 +119,8 @@ fn improve(bench: &mut Bench, best: &mut Layout, until: u64) {
             order.swap(k, bench.dice.below(k + 1));
         }
         let rules: Vec<Rule> = (0..next.slots.len().max(1)).map(|_| bench.dice.rule()).collect();
-        bench.fill(&mut next, &order, &rules, true);
+        bench.all_turns = bench.dice.below(8) == 0;
+        bench.fill(&mut next, &order, &rules, may_buy);
         let got = rough(task, &next);
         let worse_is_fine = got.0 == value.0 && bench.dice.below(8) == 0;
         if got <= value || worse_is_fine || bench.dice.below(60) == 0 {
@@ -183,7 +165,7 @@ fn ruin(bench: &mut Bench, layout: &mut Layout) {
 }
 
 /// Large parts first, give or take.
-fn shuffle_a_little(bench: &mut Bench, items: &mut [usize]) {
+pub(super) fn shuffle_a_little(bench: &mut Bench, items: &mut [usize]) {
     let task = bench.task;
     let mut keyed: Vec<(f64, usize)> = items
         .iter()

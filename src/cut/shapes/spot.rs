@@ -38,6 +38,9 @@ pub(super) struct Scratch {
     /// Lowest score, start and way of a border within the room.
     walks: Vec<(f64, [f64; 2], [f64; 2])>,
     taken: Vec<(f64, f64)>,
+    /// Zone and patch that covered the last border altogether: the next border
+    /// is mostly near and covered by the same.
+    last: (usize, usize),
 }
 
 impl Scene {
@@ -52,7 +55,7 @@ impl Scene {
 
     /// The best allowed corner with a score below the limit.
     pub fn best(&self, rule: Rule, limit: f64, scratch: &mut Scratch, budget: &mut Budget) -> Option<(P, f64)> {
-        let Scratch { walks, taken } = scratch;
+        let Scratch { walks, taken, last } = scratch;
         walks.clear();
         self.list_walks(rule, limit, walks);
         budget.spend(2 + walks.len() as u64 / 4);
@@ -65,7 +68,7 @@ impl Scene {
             if least >= limit {
                 break;
             }
-            if let Some(found) = self.walk(at, way, rule, limit, taken, budget) {
+            if let Some(found) = self.walk(at, way, rule, limit, (taken, last), budget) {
                 best = Some(found);
             }
             if budget.left() == 0 {
@@ -118,15 +121,24 @@ impl Scene {
         way: [f64; 2],
         rule: Rule,
         limit: f64,
-        taken: &mut Vec<(f64, f64)>,
+        (taken, last): (&mut Vec<(f64, f64)>, &mut (usize, usize)),
         budget: &mut Budget,
     ) -> Option<(P, f64)> {
         taken.clear();
+        if let Some((zone, shift)) = self.zones.get(last.0)
+            && let Some(patch) = zone.patches.get(last.1)
+            && patch
+                .clip([at[0] - shift.x as f64, at[1] - shift.y as f64], way, SLACK)
+                .is_some_and(|part| part.0 <= 0.0 && part.1 >= 1.0)
+        {
+            budget.spend(1);
+            return None;
+        }
         let end = [at[0] + way[0], at[1] + way[1]];
         let lo = [at[0].min(end[0]), at[1].min(end[1])];
         let hi = [at[0].max(end[0]), at[1].max(end[1])];
         let mut steps = 1;
-        for (zone, shift) in &self.zones {
+        for (z, (zone, shift)) in self.zones.iter().enumerate() {
             let s = [shift.x as f64, shift.y as f64];
             let beside = |l: P, h: P| {
                 l.x as f64 + s[0] >= hi[0]
@@ -138,7 +150,7 @@ impl Scene {
                 continue;
             }
             let from = [at[0] - s[0], at[1] - s[1]];
-            for patch in &zone.patches {
+            for (k, patch) in zone.patches.iter().enumerate() {
                 if beside(patch.lo, patch.hi) {
                     continue;
                 }
@@ -146,6 +158,7 @@ impl Scene {
                 if let Some(part) = patch.clip(from, way, SLACK) {
                     if part.0 <= 0.0 && part.1 >= 1.0 {
                         budget.spend(steps);
+                        *last = (z, k);
                         return None;
                     }
                     taken.push(part);

@@ -1,7 +1,7 @@
 //! The task in one fixed order: parts with their turned forms, sheets with
 //! the pockets around them, and the zones between them.
 
-use crate::cut::shapes::form::{Form, forms, turned_ring, turns};
+use crate::cut::shapes::form::{Form, QUARTER, forms, turned_ring, turns};
 use crate::cut::shapes::grow::{gap_polygon, hull, long_edge_directions, mirrored, sum};
 use crate::cut::shapes::pieces::convex_pieces;
 use crate::cut::shapes::ring::{P, Ring, area2, around, read_outline};
@@ -29,6 +29,8 @@ pub(super) struct Kind {
     /// Twice the area of its steel.
     pub area2: i128,
     pub forms: Vec<Form>,
+    /// So many of them, the first, are quarter turns or all there are.
+    pub plain: usize,
     /// Index of its first form among all forms.
     pub first_form: u32,
 }
@@ -133,21 +135,27 @@ impl Task {
             let given = (demand.key.clone(), demand.outline.clone(), demand.holes.clone());
             (-steel(r), given, demand.turns.clone(), demand.count)
         });
-        // The least room that any part needs, whichever way it lies: holes
-        // below it are never looked at again.
-        let narrowest = |r: &Ring| {
-            let (lo, hi) = around(r);
-            (hi.x - lo.x).min(hi.y - lo.y) / 2
+        // Holes that hold no part and are not worth keeping stay filled.
+        let mut sizes: Vec<(i128, i64, i64)> = Vec::new();
+        for r in &read {
+            for minutes in turns(&r.1, &demands[r.0].turns) {
+                let (lo, hi) = around(&turned_ring(&r.1, minutes));
+                sizes.push((steel(r), hi.x - lo.x, hi.y - lo.y));
+            }
+        }
+        let (gap, keep) = (self.gap, self.keep);
+        let usable = |hole: &Ring| {
+            let (lo, hi) = around(hole);
+            let (w, h, area) = (hi.x - lo.x - 2 * gap, hi.y - lo.y - 2 * gap, area2(hole));
+            w.min(h) >= keep.0 && w.max(h) >= keep.1 || sizes.iter().any(|s| s.0 < area && s.1 <= w && s.2 <= h)
         };
-        let least_side = read.iter().map(|r| narrowest(&r.1)).min().unwrap_or(0);
-        let least_area = read.iter().map(steel).min().unwrap_or(0);
         for (d, outer, holes) in read {
-            let usable: Vec<bool> =
-                holes.iter().map(|h| area2(h) > least_area && narrowest(h) * 2 >= least_side + 2 * self.gap).collect();
             let forms = forms(&outer, &holes, &turns(&outer, &demands[d].turns), self.gap, &usable);
             let first_form = self.kinds.last().map_or(0, |k| k.first_form + k.forms.len() as u32);
             let area2 = steel(&(d, outer.clone(), holes.clone()));
-            self.kinds.push(Kind { demand: d, outer, holes, area2, forms, first_form });
+            let quarters = forms.iter().filter(|f| f.minutes % QUARTER == 0).count();
+            let plain = if demands[d].turns == Turning::Free { quarters } else { forms.len() };
+            self.kinds.push(Kind { demand: d, outer, holes, area2, forms, plain, first_form });
             self.take_copies(d, demands[d].count);
         }
     }
