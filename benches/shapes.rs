@@ -10,6 +10,7 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)] // a bench may panic and prints
 
 use droprack::cut::{Corner, Effort, Nm, ShapeDemand, ShapePlan, ShapeRules, ShapeStock, Turning, plan_shapes};
+use serde_json::Value;
 use std::time::Instant;
 
 type Point = (f64, f64);
@@ -291,7 +292,7 @@ fn steps(usual: u64) -> Effort {
 
 fn planted() {
     let only: Option<usize> = std::env::var("SHAPES_ONLY").ok().and_then(|s| s.parse().ok());
-    let growth: f64 = std::env::var("SHAPES_GROWTH").ok().and_then(|s| s.parse().ok()).unwrap_or(0.02);
+    let growth: f64 = std::env::var("SHAPES_GROWTH").ok().and_then(|s| s.parse().ok()).unwrap_or(0.03);
     println!("parts  cases  all laid  parts laid %  fill % (least-mean-most)  seconds (median-most)");
     for parts in [12, 17, 40] {
         if only.is_some_and(|o| o != parts) {
@@ -332,6 +333,118 @@ fn placed(plan: &ShapePlan) -> usize {
     plan.sheets.iter().map(|s| s.placements.len()).sum()
 }
 
+/// One number scaled so that the largest size of an instance is 400 mm.
+fn scaled(value: &Value, scale: f64) -> i64 {
+    (value.as_f64().unwrap() * scale).round() as i64
+}
+
+fn outline(value: &Value, scale: f64) -> Vec<Corner> {
+    let corner = |p: &Value| (Nm(scaled(&p[0], scale)), Nm(scaled(&p[1], scale)));
+    value.as_array().unwrap().iter().map(corner).collect()
+}
+
+fn outlines(value: &Value, scale: f64) -> Vec<Vec<Corner>> {
+    value.as_array().map(|all| all.iter().map(|o| outline(o, scale)).collect()).unwrap_or_default()
+}
+
+fn wanted(instance: &Value, scale: f64) -> Vec<ShapeDemand> {
+    let items = instance["items"].as_array().unwrap();
+    let turns = |item: &Value| match item["rot"].as_array() {
+        Some(list) => Turning::Minutes(list.iter().map(|a| (a.as_f64().unwrap() * 60.0) as u32).collect()),
+        None => Turning::Minutes(vec![0, 5_400, 10_800, 16_200]),
+    };
+    items
+        .iter()
+        .enumerate()
+        .map(|(i, item)| ShapeDemand {
+            key: format!("i{i:03}"),
+            outline: outline(&item["poly"], scale),
+            holes: outlines(&item["holes"], scale),
+            count: item["qty"].as_u64().unwrap() as u32,
+            turns: turns(item),
+        })
+        .collect()
+}
+
+/// The shortest strip found: shortened by a percent while all goes in.
+fn strip(name: &str, instance: &Value) {
+    let scale = 400e6 / instance["strip_width"].as_f64().unwrap();
+    let demands = wanted(instance, scale);
+    let parts: f64 = demands.iter().map(|d| f64::from(d.count) * steel(&d.outline, &d.holes)).sum();
+    let count: u32 = demands.iter().map(|d| d.count).sum();
+    let (start, mut best, mut share) = (Instant::now(), 0.0_f64, 0.6_f64);
+    loop {
+        let length = parts / 400.0 / share;
+        let corners = [(0.0, 0.0), (length, 0.0), (length, 400.0), (0.0, 400.0)];
+        let sheet =
+            ShapeStock { id: "strip".into(), outline: ring(&corners), price: 0, count: Some(1), ..Default::default() };
+        let rules = ShapeRules::default();
+        let plan = plan_shapes(&demands, &[sheet], &rules, steps(Effort::NORMAL.for_shapes().steps / 4));
+        if placed(&plan) < count as usize {
+            break;
+        }
+        let reach = plan.sheets[0].placements.iter().flat_map(|p| &p.outline).map(|c| c.0.to_mm()).fold(0.0, f64::max);
+        best = best.max(parts / 400.0 / reach);
+        share = best * 1.01;
+    }
+    let known = &instance["best"]["density_pct"];
+    println!(
+        "{name:<26} {count:>4} parts  density {:>5.1} %  published {known} %  {:>6.1} s",
+        best * 100.0,
+        start.elapsed().as_secs_f64()
+    );
+}
+
+/// Bins of a published instance: how many are opened.
+fn bins(name: &str, instance: &Value) {
+    let list = instance["bins"].as_array().unwrap();
+    let far = |b: &Value| b["outer"].as_array().unwrap().iter().map(|p| p[0].as_f64().unwrap()).fold(0.0, f64::max);
+    let scale = 400e6 / list.iter().map(far).fold(0.0, f64::max);
+    let demands = wanted(instance, scale);
+    let stock: Vec<ShapeStock> = list
+        .iter()
+        .enumerate()
+        .map(|(i, b)| ShapeStock {
+            id: format!("b{i}"),
+            outline: outline(&b["outer"], scale),
+            holes: outlines(&b["holes"], scale),
+            price: 10_000,
+            count: b["qty"].as_u64().map(|n| n as u32),
+        })
+        .collect();
+    let start = Instant::now();
+    let plan = plan_shapes(&demands, &stock, &ShapeRules::default(), steps(Effort::NORMAL.for_shapes().steps));
+    let count: u32 = demands.iter().map(|d| d.count).sum();
+    println!(
+        "{name:<26} {count:>4} parts  laid {:>4}  opened {} (bound by area {})  published {}  {:>6.1} s",
+        placed(&plan),
+        plan.sheets.len(),
+        plan.stages[1].bound / 10_000,
+        instance["best"],
+        start.elapsed().as_secs_f64()
+    );
+}
+
+/// Published instances of a folder, in the order of their names.
+fn published() {
+    let Ok(folder) = std::env::var("SHAPES_DATA") else {
+        println!("\nno published instances: SHAPES_DATA names no folder");
+        return;
+    };
+    println!("\npublished instances, no gap");
+    let mut files: Vec<_> = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
+    files.sort();
+    for file in files {
+        let name = file.file_stem().unwrap().to_string_lossy().into_owned();
+        if !name.starts_with("i_") && !name.starts_with("r_") {
+            continue;
+        }
+        let instance: Value = serde_json::from_str(&std::fs::read_to_string(&file).unwrap()).unwrap();
+        if name.starts_with("i_") { strip(&name, &instance) } else { bins(&name, &instance) }
+    }
+}
+
 fn main() {
     planted();
+    published();
 }

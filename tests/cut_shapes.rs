@@ -263,6 +263,37 @@ fn a_hole_in_the_plate_stays_free() {
     assert_eq!(laid(&planned(&job, 100_000)), 2);
 }
 
+#[test]
+fn an_offcut_that_does_is_taken_before_steel_is_bought() {
+    let mut bought = plate("B", rectangle(0, 0, 500 * MM, 500 * MM));
+    (bought.price, bought.count) = (90_000, None);
+    let mut smaller = plate("C", rectangle(0, 0, 300 * MM, 300 * MM));
+    (smaller.price, smaller.count) = (40_000, None);
+    let offcut = plate("R", ring(&[(0, 0), (120 * MM, 0), (100 * MM, 90 * MM), (0, 90 * MM)]));
+    let mut job =
+        (vec![part("a", rectangle(0, 0, 80 * MM, 80 * MM), 1)], vec![bought, smaller, offcut], rules(3 * MM, 3 * MM));
+    let plan = planned(&job, 200_000);
+    assert_eq!((plan.stages[1].value, plan.stages[1].proved), (0, true));
+    job.0[0].count = 2;
+    let plan = planned(&job, 200_000);
+    assert_eq!((laid(&plan), plan.stages[1].value), (2, 40_000), "one more has to be bought, from the cheaper sheet");
+}
+
+#[test]
+fn a_plate_that_is_not_needed_stays_closed_and_the_rest_stays_whole() {
+    let same = |id| plate(id, rectangle(0, 0, 300 * MM, 200 * MM));
+    let small = plate("S", rectangle(0, 0, 60 * MM, 60 * MM));
+    let job = (
+        vec![part("a", rectangle(0, 0, 60 * MM, 40 * MM), 4)],
+        vec![same("P"), same("Q"), small],
+        rules(3 * MM, 3 * MM),
+    );
+    let plan = planned(&job, 2_000_000);
+    assert_eq!((laid(&plan), plan.sheets.len()), (4, 1));
+    // All four along one side leave 300 - 3 - 60 - 3 by 200.
+    assert!(plan.stages[3].value >= 200 * 233 * 1_000_000, "{:?}", plan.stages);
+}
+
 fn fault(outline: Vec<Corner>, holes: Vec<Vec<Corner>>) -> Option<(Option<usize>, OutlineFault)> {
     let mut one = part("a", outline.clone(), 2);
     one.holes.clone_from(&holes);

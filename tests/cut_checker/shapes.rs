@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 /// Allowed error of distances and of widths of overlap, mm: 10 nm.
 const TOLERANCE: f64 = 1e-5;
 /// Stated error of the outlines of leftovers, mm.
-const LEFTOVER_ERROR: f64 = 3e-3;
+const LEFTOVER_ERROR: f64 = 0.02;
 
 type Point = (f64, f64);
 type Ring = Vec<Point>;

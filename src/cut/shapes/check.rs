@@ -94,6 +94,14 @@ fn apart(a: &Body, b: &Body, gap: i64) -> bool {
     }
 }
 
+/// A leftover keeps the gap from all parts; it has more than that in hand, so
+/// without a gap it still must not touch.
+pub(super) fn leftover_clear(left: &Body, parts: &[(Body, i128)], gap: i64) -> bool {
+    parts.iter().all(|(part, _)| {
+        rings_clear(left, part, gap.max(1)) && !left.holds(part.outer[0]) && !part.holds(left.outer[0])
+    })
+}
+
 /// A part lies in a plate and keeps the edge gap.
 fn within(part: &Body, plate: &Body, edge: i64) -> bool {
     if edge > 0 {

@@ -236,13 +236,12 @@ fn least_anywhere(
             let turn = (first + k) % forms;
             let here = now.filter(|(slot, laid)| *slot == s && laid.turn == turn).map(|n| n.1.at);
             let limit = best.as_ref().map_or(f64::MAX, |b| b.0);
-            if let Some((at, value)) = bench.least(&layout.slots[s], item, turn, here, weights, limit) {
-                if value < limit {
-                    best = Some((value, s, Laid { item, turn, at }));
-                    if value == 0.0 {
-                        break 'all;
-                    }
-                }
+            let Some((at, value)) = bench.least(&layout.slots[s], item, turn, here, weights, limit) else { continue };
+            if value < limit {
+                best = Some((value, s, Laid { item, turn, at }));
+            }
+            if value == 0.0 {
+                break 'all;
             }
         }
     }

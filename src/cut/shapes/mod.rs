@@ -182,7 +182,7 @@ pub struct ShapePlacement {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ShapeLeftover {
     /// Its outline, the gap around the parts taken off: whole micrometres, at
-    /// most 3 um off, and never nearer to a part than the gap.
+    /// most 20 um off, and never nearer to a part than the gap.
     pub outline: Vec<Corner>,
     /// Its holes, where parts lay inside.
     pub holes: Vec<Vec<Corner>>,

@@ -1,7 +1,7 @@
 //! From the layout of the search to the plan in the caller's terms, checked.
 
 use crate::cut::effort::Budget;
-use crate::cut::shapes::check::{Body, sound};
+use crate::cut::shapes::check::{Body, leftover_clear, sound};
 use crate::cut::shapes::lay::{Layout, Slot};
 use crate::cut::shapes::limits;
 use crate::cut::shapes::rest::{Rest, leftovers};
@@ -30,13 +30,21 @@ pub(super) fn finish(task: &Task, demands: &[ShapeDemand], stock: &[ShapeStock],
     let mut opened: Vec<&Slot> = Vec::new();
     let mut missing: Vec<usize> = layout.uncut.clone();
     for slot in layout.slots.iter().filter(|s| !s.laid.is_empty()) {
-        if !is_sound(task, slot) {
+        let parts = bodies(task, slot);
+        if !is_sound(task, slot, &parts) {
             // Never seen; a plan that breaks a promise is not handed out.
             debug_assert!(false, "an unsound layout of shapes");
             missing.extend(slot.laid.iter().map(|l| l.item));
             continue;
         }
-        let left = leftovers(task, slot, &mut Budget::new(u64::MAX));
+        let mut left = leftovers(task, slot, &mut Budget::new(u64::MAX));
+        for rest in &mut left {
+            let body = Body { outer: rest.outer.clone(), holes: rest.holes.clone() };
+            if !leftover_clear(&body, &parts, task.gap) {
+                rest.shrink_to_rectangle();
+            }
+        }
+        left.retain(|r| r.outer.len() > 2);
         sheets.push(sheet(task, demands, stock, slot, &left));
         rests.push(left);
         opened.push(slot);
@@ -53,11 +61,15 @@ pub(super) fn finish(task: &Task, demands: &[ShapeDemand], stock: &[ShapeStock],
     ShapePlan { stages, proved, sheets, uncut, faults: task.faults.clone() }
 }
 
-fn is_sound(task: &Task, slot: &Slot) -> bool {
+fn is_sound(task: &Task, slot: &Slot, parts: &[(Body, i128)]) -> bool {
     let sheet = &task.sheets[slot.sheet];
     let plate = Body { outer: sheet.outer.clone(), holes: sheet.holes.clone() };
-    let parts: Vec<(Body, i128)> = slot
-        .laid
+    sound(parts, &plate, task.gap, task.edge)
+}
+
+/// The parts of a slot as laid, with twice the area they should have.
+fn bodies(task: &Task, slot: &Slot) -> Vec<(Body, i128)> {
+    slot.laid
         .iter()
         .map(|l| {
             let kind = &task.kinds[task.items[l.item].kind];
@@ -68,8 +80,7 @@ fn is_sound(task: &Task, slot: &Slot) -> bool {
             };
             (body, kind.area2)
         })
-        .collect();
-    sound(&parts, &plate, task.gap, task.edge)
+        .collect()
 }
 
 fn sheet(task: &Task, demands: &[ShapeDemand], stock: &[ShapeStock], slot: &Slot, left: &[Rest]) -> ShapeSheet {
@@ -92,7 +103,7 @@ fn sheet(task: &Task, demands: &[ShapeDemand], stock: &[ShapeStock], slot: &Slot
             }
         })
         .collect();
-    placements.sort_by(|a, b| (a.at, a.demand, a.copy).cmp(&(b.at, b.demand, b.copy)));
+    placements.sort_by_key(|p| (p.at, p.demand, p.copy));
     ShapeSheet {
         stock: at,
         id: stock[at].id.clone(),

@@ -16,6 +16,9 @@ use i_overlay::i_float::int::point::IntPoint;
 
 /// Grid of the outlines of leftovers, nm: the library computes in 32 bits.
 const GRID: i64 = 1_000;
+/// What leftovers keep from the parts beyond the gap, nm: the library moves
+/// edges by some steps of its grid where they cross.
+const IN_HAND: i64 = 10 * GRID;
 /// Smallest leftover that is listed, square micrometres (100 mm2).
 const LEAST: i64 = 100_000_000;
 /// Most lines along x and along y among which a rectangle is looked for.
@@ -49,6 +52,17 @@ pub(super) struct Rest {
     pub area: i64,
     pub rect: Option<Box2>,
     pub kept: bool,
+}
+
+impl Rest {
+    /// Keeps the rectangle only, which whole numbers have proved free; nothing
+    /// stays if there is none.
+    pub fn shrink_to_rectangle(&mut self) {
+        self.holes.clear();
+        self.outer =
+            self.rect.map_or_else(Vec::new, |r| vec![r.lo, P::new(r.hi.x, r.lo.y), r.hi, P::new(r.lo.x, r.hi.y)]);
+        self.area = self.rect.map_or(0, |r| (r.area() / 1_000_000) as i64);
+    }
 }
 
 /// A convex obstacle with the box around it.
@@ -216,7 +230,7 @@ fn from_grid(contour: &[IntPoint]) -> Ring {
 }
 
 /// All leftovers of a slot, the largest first. Outlines stand on a grid of
-/// 1 um, at most 3 um off, always away from the parts.
+/// 1 um, at most 20 um off, away from the parts.
 pub(super) fn leftovers(task: &Task, slot: &Slot, budget: &mut Budget) -> Vec<Rest> {
     let sheet = &task.sheets[slot.sheet];
     let steel: Vec<Vec<IntPoint>> = std::iter::once(to_grid(&sheet.outer))
@@ -226,10 +240,10 @@ pub(super) fn leftovers(task: &Task, slot: &Slot, budget: &mut Budget) -> Vec<Re
             hole
         }))
         .collect();
-    let parts: Vec<Vec<IntPoint>> = grown_parts(task, slot, 2 * GRID).iter().map(|r| to_grid(r)).collect();
+    let parts: Vec<Vec<IntPoint>> = grown_parts(task, slot, IN_HAND).iter().map(|r| to_grid(r)).collect();
     budget.spend(20 * parts.iter().map(Vec::len).sum::<usize>() as u64);
     let shapes = Overlay::with_contours(&steel, &parts).overlay(OverlayRule::Difference, FillRule::NonZero);
-    let blocks = blocks(task, slot, 3 * GRID);
+    let blocks = blocks(task, slot, IN_HAND + 5 * GRID);
     let mut out: Vec<Rest> = Vec::new();
     for shape in &shapes {
         let Some((outer, holes)) = shape.split_first() else { continue };

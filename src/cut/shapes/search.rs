@@ -13,11 +13,14 @@ use crate::cut::shapes::lay::{Bench, Layout};
 use crate::cut::shapes::limits;
 use crate::cut::shapes::mend;
 use crate::cut::shapes::spot::Rule;
-use crate::cut::shapes::task::Task;
+use crate::cut::shapes::task::{Task, Zones};
 use crate::cut::shapes::thrift;
+use rayon::prelude::*;
 
 /// Shares of the steps; all but two go into laying every part, if need be.
 const ROUNDS: u64 = 12;
+/// Searches side by side while parts are not laid.
+const CHAINS: u64 = 4;
 /// Square nanometres, doubled, in a square micrometre.
 const DOUBLE_UNIT: i128 = 2_000_000;
 /// Rules for the first layouts: into a corner, along y first, along x first.
@@ -34,7 +37,8 @@ fn rough(task: &Task, layout: &Layout) -> (i128, i64, i128) {
     (layout.uncut2(task), layout.money(task), layout.slots.iter().map(full).sum())
 }
 
-/// The search; the same layout for the same task and effort.
+/// The search; the same layout for the same task and effort. While parts wait,
+/// each of the searches side by side takes the steps that are counted once.
 pub(super) fn solve(task: &Task, effort: Effort) -> Layout {
     let mut bench = Bench::new(task, effort.steps, 1);
     if task.items.is_empty() || task.sheets.is_empty() {
@@ -42,20 +46,45 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Layout {
     }
     let mut best = starts(&mut bench);
     let least = i128::from(limits::bounds(task).0) * DOUBLE_UNIT;
-    let share = effort.steps / ROUNDS;
+    let share = (effort.steps / ROUNDS).max(1);
     let mut round = 0;
     while best.uncut2(task) > least && !best.uncut.is_empty() && bench.budget.left() > 2 * share {
-        let until = bench.budget.left().saturating_sub(share);
-        if round % 4 == 3 {
-            mend::mend(&mut bench, &mut best, until);
-        } else {
-            improve(&mut bench, &mut best, until, true);
-        }
+        best = side_by_side(&mut bench, best, round, share);
         round += 1;
     }
     let until = bench.budget.left() / 3;
     thrift::cheaper(&mut bench, &mut best, until);
     thrift::enlarge(&mut bench, &mut best, 0);
+    best
+}
+
+/// The best of some searches that go on from the same layout, each with its
+/// own numbers and steps; which one ends first does not matter.
+fn side_by_side(bench: &mut Bench, best: Layout, round: u64, share: u64) -> Layout {
+    let task = bench.task;
+    bench.budget.spend(share);
+    let zones = std::mem::take(&mut bench.zones);
+    let ends: Vec<(Layout, Zones)> = (0..CHAINS)
+        .into_par_iter()
+        .map(|chain| {
+            let mut own = Bench::new(task, share, 1 + round * CHAINS + chain);
+            own.zones = zones.clone();
+            let mut layout = best.clone();
+            if (round + chain) % 4 == 3 {
+                mend::mend(&mut own, &mut layout, 0);
+            } else {
+                improve(&mut own, &mut layout, 0, true);
+            }
+            (layout, own.zones)
+        })
+        .collect();
+    let mut best = best;
+    for (layout, zones) in ends {
+        bench.zones.learn(zones);
+        if rough(task, &layout) < rough(task, &best) {
+            best = layout;
+        }
+    }
     best
 }
 

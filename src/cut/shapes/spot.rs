@@ -167,6 +167,19 @@ impl Scene {
         }
         budget.spend(steps);
         taken.sort_unstable_by(|k, l| k.0.total_cmp(&l.0).then(k.1.total_cmp(&l.1)));
+        self.first_free(at, way, rule, limit, taken)
+    }
+
+    /// The first allowed point along a way between the parts of it that are
+    /// taken, sorted.
+    fn first_free(
+        &self,
+        at: [f64; 2],
+        way: [f64; 2],
+        rule: Rule,
+        limit: f64,
+        taken: &[(f64, f64)],
+    ) -> Option<(P, f64)> {
         let mut t = 0.0;
         let mut next = 0;
         loop {

@@ -201,7 +201,7 @@ fn read_sheet(s: usize, stock: &ShapeStock, edge: i64) -> Result<Sheet, (Option<
     if !(0..=MAX_PRICE).contains(&stock.price) {
         return Err((None, OutlineFault::OutOfRange));
     }
-    let mut voids: Vec<Ring> = pockets(&outer).iter().chain(&holes).flat_map(|v| divided(v)).collect();
+    let mut voids: Vec<Ring> = pockets(&outer).iter().chain(&holes).flat_map(divided).collect();
     voids.retain(|v| area2(v) > 0);
     // What is forbidden lies outside: its outward normals point into the steel.
     let mut back = outer.clone();
@@ -272,13 +272,19 @@ fn pockets(outer: &[P]) -> Vec<Ring> {
 }
 
 /// The zones worked out so far; looked up only, never listed.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Zones {
     pairs: HashMap<(u32, u32), Arc<Zone>>,
     edges: HashMap<(u32, u32), Arc<Zone>>,
 }
 
 impl Zones {
+    /// Takes over what another search has worked out.
+    pub fn learn(&mut self, other: Zones) {
+        self.pairs.extend(other.pairs);
+        self.edges.extend(other.edges);
+    }
+
     /// Where the origin of a form must not come, seen from the origin of
     /// another that is laid.
     pub fn beside(&mut self, task: &Task, still: (usize, usize), moved: (usize, usize)) -> Arc<Zone> {
