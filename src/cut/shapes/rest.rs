@@ -153,7 +153,7 @@ fn largest_rectangle(
             free[j * nx + i] = free[j * nx + i] && inside(middle);
         }
     }
-    budget.spend((nx * ny) as u64 + blocks.len() as u64 * 40);
+    budget.spend(4 * (nx * ny) as u64 + blocks.len() as u64 * 400);
     let mut found = best_of_cells(&free, &xs, &ys, keep)?;
     for _ in 0..2 {
         for way in 0..4 {
@@ -241,7 +241,7 @@ pub(super) fn leftovers(task: &Task, slot: &Slot, budget: &mut Budget) -> Vec<Re
         }))
         .collect();
     let parts: Vec<Vec<IntPoint>> = grown_parts(task, slot, IN_HAND).iter().map(|r| to_grid(r)).collect();
-    budget.spend(20 * parts.iter().map(Vec::len).sum::<usize>() as u64);
+    budget.spend(10 * parts.iter().map(Vec::len).sum::<usize>() as u64);
     let shapes = Overlay::with_contours(&steel, &parts).overlay(OverlayRule::Difference, FillRule::NonZero);
     let blocks = blocks(task, slot, IN_HAND + 5 * GRID);
     let mut out: Vec<Rest> = Vec::new();

@@ -27,20 +27,42 @@ pub(super) struct Worth {
     pub opened: usize,
 }
 
-/// What a layout is worth, leftovers worked out.
-pub(super) fn worth(bench: &mut Bench, layout: &Layout) -> Worth {
+/// Steel lost in each slot, square micrometres, and its largest useful
+/// rectangle, square nanometres.
+type Shares = Vec<(i64, i128)>;
+
+/// The shares of all slots; those as they were in another layout are taken
+/// over, for they take long to work out.
+fn shares(bench: &mut Bench, layout: &Layout, known: Option<(&Layout, &Shares)>) -> Shares {
     let task = bench.task;
-    let mut sum = Worth { uncut2: layout.uncut2(task), money: layout.money(task), lost: 0, largest: 0, opened: 0 };
-    for slot in layout.slots.iter().filter(|s| !s.laid.is_empty()) {
+    let mut out = Vec::with_capacity(layout.slots.len());
+    for (s, slot) in layout.slots.iter().enumerate() {
+        let same = |k: &(&Layout, &Shares)| k.0.slots.get(s).is_some_and(|o| o.laid == slot.laid);
+        if let Some(k) = known.filter(same) {
+            out.push(k.1[s]);
+            continue;
+        }
+        if slot.laid.is_empty() {
+            out.push((0, 0));
+            continue;
+        }
         let gone = ((task.sheets[slot.sheet].area2 - slot.used2) / DOUBLE_UNIT) as i64;
         let left = rest::leftovers(task, slot, &mut bench.budget);
         let kept: i64 = left.iter().filter(|r| r.kept).map(|r| r.area).sum();
         let rect = left.iter().filter(|r| r.kept).filter_map(|r| r.rect).map(|r| r.area()).max().unwrap_or(0);
-        sum.lost += (gone - kept).max(0);
-        sum.largest = sum.largest.min(-rect);
-        sum.opened += 1;
+        out.push(((gone - kept).max(0), rect));
     }
-    sum
+    out
+}
+
+fn worth(task: &Task, layout: &Layout, shares: &Shares) -> Worth {
+    Worth {
+        uncut2: layout.uncut2(task),
+        money: layout.money(task),
+        lost: shares.iter().map(|s| s.0).sum(),
+        largest: -shares.iter().map(|s| s.1).max().unwrap_or(0),
+        opened: layout.slots.iter().filter(|s| !s.laid.is_empty()).count(),
+    }
 }
 
 /// Sets of plates that could do, cheapest first, then those of least steel.
@@ -84,7 +106,8 @@ fn slots_of(set: &[usize]) -> Vec<Slot> {
 /// Tries the cheaper sets of plates one after another.
 pub(super) fn cheaper(bench: &mut Bench, best: &mut Layout, until: u64) {
     let task = bench.task;
-    let mut best_worth = worth(bench, best);
+    let now = shares(bench, best, None);
+    let mut best_worth = worth(task, best, &now);
     let opened: i128 = best.slots.iter().filter(|s| !s.laid.is_empty()).map(|s| task.sheets[s.sheet].area2).sum();
     let sets = cheaper_sets(task, best, best_worth.money);
     let each = (bench.budget.left().saturating_sub(until) / (sets.len() as u64 + 1)).max(10_000);
@@ -106,7 +129,8 @@ pub(super) fn cheaper(bench: &mut Bench, best: &mut Layout, until: u64) {
             continue;
         };
         done.push(set);
-        let now = worth(bench, &layout);
+        let now = shares(bench, &layout, None);
+        let now = worth(task, &layout, &now);
         if now < best_worth {
             best_worth = now;
             *best = layout;
@@ -148,7 +172,8 @@ fn fits(bench: &mut Bench, best: &Layout, set: &[usize], until: u64) -> Option<L
 /// rectangle left over grows.
 pub(super) fn enlarge(bench: &mut Bench, best: &mut Layout, until: u64) {
     let task = bench.task;
-    let mut best_worth = worth(bench, best);
+    let mut best_shares = shares(bench, best, None);
+    let mut best_worth = worth(task, best, &best_shares);
     let mut idle = 0;
     let patience = PATIENCE * task.items.len().clamp(8, 60);
     while idle < patience && bench.budget.left() > until {
@@ -178,9 +203,11 @@ pub(super) fn enlarge(bench: &mut Bench, best: &mut Layout, until: u64) {
             continue;
         }
         next.uncut = never;
-        let now = worth(bench, &next);
+        let next_shares = shares(bench, &next, Some((best, &best_shares)));
+        let now = worth(task, &next, &next_shares);
         if now < best_worth {
             best_worth = now;
+            best_shares = next_shares;
             *best = next;
             idle = 0;
         }
