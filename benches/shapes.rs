@@ -372,7 +372,7 @@ fn strip(name: &str, instance: &Value) {
     let demands = wanted(instance, scale);
     let parts: f64 = demands.iter().map(|d| f64::from(d.count) * steel(&d.outline, &d.holes)).sum();
     let count: u32 = demands.iter().map(|d| d.count).sum();
-    let (start, mut best, mut share) = (Instant::now(), 0.0_f64, 0.6_f64);
+    let (start, mut best, mut share) = (Instant::now(), 0.0_f64, 0.45_f64);
     loop {
         let length = parts / 400.0 / share;
         let corners = [(0.0, 0.0), (length, 0.0), (length, 400.0), (0.0, 400.0)];
