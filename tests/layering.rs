@@ -20,6 +20,7 @@ const NARROW: &[(&str, &[&str])] =
 /// Library (as it is imported) and the only rooms that may see it.
 const KEPT_IN: &[(&str, &[&str])] = &[
     ("geo", &["geom"]),
+    ("i_overlay", &["cut"]),
     ("truck_modeling", &["solid"]),
     ("spade", &["solid"]),
     ("tiny_skia", &["export"]),

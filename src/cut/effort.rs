@@ -21,6 +21,12 @@ impl Effort {
     pub const fn for_plates(self) -> Effort {
         Effort { steps: self.steps / 6 }
     }
+
+    /// The same patience for free shapes, whose steps take longest: the usual
+    /// effort then ends within some seconds.
+    pub const fn for_shapes(self) -> Effort {
+        Effort { steps: self.steps / 20 }
+    }
 }
 
 /// Steps left in a running search.

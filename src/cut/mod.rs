@@ -11,6 +11,7 @@ mod bars;
 mod effort;
 mod nm;
 mod plates;
+mod shapes;
 
 pub use bars::{
     BarCut, BarDemand, BarPlan, BarRules, BarStock, BarUse, CLAMPABLE, EndCut, MAX_PIECES, Mitre, Stage, Turned, Turns,
@@ -21,4 +22,8 @@ pub use nm::{MAX_LENGTH, Nm};
 pub use plates::{
     BlankDemand, Leftover, MAX_BLANKS, Placement, PlateCut, PlatePlan, PlateRules, PlateStock, Rect, SheetUse,
     plan_plates,
+};
+pub use shapes::{
+    Corner, MAX_SHAPES, OutlineFault, ShapeDemand, ShapeFault, ShapeLeftover, ShapeOwner, ShapePlacement, ShapePlan,
+    ShapeRect, ShapeRules, ShapeSheet, ShapeStock, Turning, plan_shapes,
 };

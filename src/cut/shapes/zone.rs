@@ -1,0 +1,217 @@
+//! Zones: where the origin of a part must not come, beside another part or
+//! beside the edge of a sheet.
+//!
+//! A zone is a union of open convex patches, each the sum of a convex piece of
+//! what stands still, the gap polygon, and a mirrored convex piece of the part.
+//! Two regions share an inner point exactly if two of their pieces do, so the
+//! union is exact, and a point on the border of all patches it touches is
+//! allowed: that is how a part exactly as wide as its remnant fits, though the
+//! allowed region has no area.
+//!
+//! # Source
+//! No-fit polygons: Bennell & Oliveira 2008, EJOR 184; sums by pieces as in
+//! Behar & Lien 2011, "Fast and robust 2D Minkowski sum using reduced
+//! convolution"; both from memory.
+
+use crate::cut::shapes::ring::{P, Ring, around, edges, place_of, side};
+
+/// How deep a point must lie in a patch, nm, to be passed over when places are
+/// proposed; whole numbers decide afterwards.
+pub(super) const SLACK: f64 = 1.5;
+
+/// An open convex region.
+#[derive(Clone, Debug)]
+pub(super) struct Patch {
+    pub ring: Ring,
+    pub lo: P,
+    pub hi: P,
+    /// Inward unit normal and offset of each edge: depth = x nx + y ny - d.
+    half: Vec<[f64; 3]>,
+}
+
+impl Patch {
+    pub fn new(ring: Ring) -> Patch {
+        let (lo, hi) = around(&ring);
+        let half = edges(&ring)
+            .map(|(a, b)| {
+                let (x, y) = ((b.x - a.x) as f64, (b.y - a.y) as f64);
+                let length = libm::sqrt(x * x + y * y);
+                let (nx, ny) = (-y / length, x / length);
+                [nx, ny, nx * a.x as f64 + ny * a.y as f64]
+            })
+            .collect();
+        Patch { ring, lo, hi, half }
+    }
+
+    /// The point lies inside, not only on the border; exact.
+    #[inline]
+    pub fn holds(&self, p: P) -> bool {
+        p.x > self.lo.x
+            && p.y > self.lo.y
+            && p.x < self.hi.x
+            && p.y < self.hi.y
+            && edges(&self.ring).all(|(a, b)| side(a, b, p) > 0)
+    }
+
+    /// How far a point must move at least to leave, nm; 0 outside.
+    #[inline]
+    pub fn depth(&self, x: f64, y: f64) -> f64 {
+        let mut least = f64::MAX;
+        for h in &self.half {
+            let depth = x * h[0] + y * h[1] - h[2];
+            if depth <= 0.0 {
+                return 0.0;
+            }
+            least = least.min(depth);
+        }
+        least
+    }
+
+    /// The part of a segment that lies deeper inside than the slack, nm, as
+    /// shares of its length.
+    #[inline]
+    pub fn clip(&self, a: [f64; 2], way: [f64; 2], slack: f64) -> Option<(f64, f64)> {
+        let (mut from, mut to) = (0.0_f64, 1.0_f64);
+        for h in &self.half {
+            let start = a[0] * h[0] + a[1] * h[1] - h[2] - slack;
+            let slope = way[0] * h[0] + way[1] * h[1];
+            if libm::fabs(slope) < 1e-12 {
+                if start <= 0.0 {
+                    return None;
+                }
+            } else {
+                let t = -start / slope;
+                if slope > 0.0 {
+                    from = from.max(t)
+                } else {
+                    to = to.min(t)
+                }
+                if from >= to {
+                    return None;
+                }
+            }
+        }
+        Some((from, to))
+    }
+
+    /// Covers another patch altogether.
+    fn covers(&self, other: &Patch) -> bool {
+        self.lo.x <= other.lo.x
+            && self.lo.y <= other.lo.y
+            && self.hi.x >= other.hi.x
+            && self.hi.y >= other.hi.y
+            && other.ring.iter().all(|&p| place_of(&self.ring, p) >= 0)
+    }
+}
+
+/// A piece of a zone's border, from a point along a way.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Border {
+    pub at: [f64; 2],
+    pub way: [f64; 2],
+}
+
+/// Where a part's origin must not come.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Zone {
+    pub patches: Vec<Patch>,
+    /// The borders of patches that lie inside no other patch of the zone.
+    pub borders: Vec<Border>,
+    pub lo: P,
+    pub hi: P,
+}
+
+impl Zone {
+    /// From convex rings.
+    pub fn new(rings: Vec<Ring>) -> Zone {
+        let all: Vec<Patch> = rings.into_iter().filter(|r| r.len() > 2).map(Patch::new).collect();
+        let mut patches: Vec<Patch> = Vec::with_capacity(all.len());
+        for (i, patch) in all.iter().enumerate() {
+            let twin = |o: &Patch| patch.covers(o);
+            let idle = all.iter().enumerate().any(|(j, o)| j != i && o.covers(patch) && (j < i || !twin(o)));
+            if !idle {
+                patches.push(patch.clone());
+            }
+        }
+        let corners: Vec<P> = patches.iter().flat_map(|p| [p.lo, p.hi]).collect();
+        let (lo, hi) = around(&corners);
+        let borders = borders(&patches);
+        Zone { patches, borders, lo, hi }
+    }
+
+    /// The point is forbidden; exact.
+    #[inline]
+    pub fn holds(&self, p: P) -> bool {
+        p.x > self.lo.x
+            && p.y > self.lo.y
+            && p.x < self.hi.x
+            && p.y < self.hi.y
+            && self.patches.iter().any(|patch| patch.holds(p))
+    }
+
+    /// How deep a point lies, nm: the deepest of the patches.
+    #[inline]
+    pub fn depth(&self, x: f64, y: f64) -> f64 {
+        let (lo, hi) = (self.lo, self.hi);
+        if x <= lo.x as f64 || y <= lo.y as f64 || x >= hi.x as f64 || y >= hi.y as f64 {
+            return 0.0;
+        }
+        self.patches.iter().fold(0.0, |most, p| most.max(p.depth(x, y)))
+    }
+}
+
+fn borders(patches: &[Patch]) -> Vec<Border> {
+    let mut out = Vec::new();
+    let mut taken: Vec<(f64, f64)> = Vec::new();
+    for (i, patch) in patches.iter().enumerate() {
+        for (a, b) in edges(&patch.ring) {
+            let at = [a.x as f64, a.y as f64];
+            let way = [(b.x - a.x) as f64, (b.y - a.y) as f64];
+            taken.clear();
+            taken.extend(
+                patches.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, o)| o.clip(at, way, SLACK)),
+            );
+            taken.sort_by(|k, l| k.0.total_cmp(&l.0));
+            let mut from = 0.0;
+            let mut keep = |from: f64, to: f64| {
+                let start = [at[0] + way[0] * from, at[1] + way[1] * from];
+                out.push(Border { at: start, way: [way[0] * (to - from), way[1] * (to - from)] });
+            };
+            for &(start, end) in &taken {
+                if start >= from {
+                    keep(from, start);
+                }
+                from = from.max(end);
+            }
+            if from <= 1.0 {
+                keep(from, 1.0);
+            }
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rectangle(x: i64, y: i64, length: i64, width: i64) -> Ring {
+        vec![P::new(x, y), P::new(x + length, y), P::new(x + length, y + width), P::new(x, y + width)]
+    }
+
+    #[test]
+    fn a_border_is_allowed_and_the_inside_is_not() {
+        let zone = Zone::new(vec![rectangle(0, 0, 1000, 1000), rectangle(500, 0, 1500, 1000)]);
+        assert!(zone.holds(P::new(1, 1)) && zone.holds(P::new(1000, 500)) && zone.holds(P::new(1999, 999)));
+        assert!(!zone.holds(P::new(0, 500)) && !zone.holds(P::new(2000, 500)) && !zone.holds(P::new(700, 1000)));
+        assert_eq!(zone.depth(1000.0, 100.0), 100.0);
+    }
+
+    #[test]
+    fn what_another_patch_covers_is_dropped() {
+        let zone =
+            Zone::new(vec![rectangle(0, 0, 1000, 1000), rectangle(0, 0, 1000, 1000), rectangle(10, 0, 500, 500)]);
+        assert_eq!(zone.patches.len(), 1);
+        assert_eq!(zone.borders.len(), 4);
+    }
+}
