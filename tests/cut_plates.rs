@@ -2,11 +2,11 @@
 
 #![allow(clippy::unwrap_used)] // in a test a panic is the right end
 
-#[path = "cut_checker/plates.rs"]
-mod checker;
+#[path = "plate_checker/mod.rs"]
+mod plate_checker;
 
-use checker::check_plates;
 use droprack::cut::{BlankDemand, Effort, Nm, PlatePlan, PlateRules, PlateStock, plan_plates};
+use plate_checker::check_plates;
 
 const MM: i64 = 1_000_000;
 
@@ -25,7 +25,7 @@ fn blank(key: &str, length: i64, width: i64, count: u32, may_turn: bool) -> Blan
 }
 
 fn plate(id: &str, length: i64, width: i64, price: i64, count: Option<u32>, raw: bool) -> PlateStock {
-    PlateStock { id: id.into(), length: Nm(length), width: Nm(width), price, count, raw }
+    PlateStock { price, count, raw, ..PlateStock::rectangle(id, Nm(length), Nm(width)) }
 }
 
 fn rules(kerf: i64, trim: i64, short: i64, long: i64) -> PlateRules {

@@ -10,8 +10,8 @@ mod checker;
 
 use checker::check_shapes;
 use droprack::cut::{
-    Corner, Effort, Nm, OutlineFault, ShapeDemand, ShapeFault, ShapeOwner, ShapePlan, ShapeRules, ShapeStock, Turning,
-    UncutReason, plan_shapes,
+    Corner, Effort, Nm, ShapeDemand, ShapeFault, ShapeOutlineFault as OutlineFault, ShapeOwner, ShapePlan, ShapeRules,
+    ShapeStock, Turning, UncutReason, plan_shapes,
 };
 
 const MM: i64 = 1_000_000;

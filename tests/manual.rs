@@ -69,11 +69,14 @@ fn the_blocks_of_the_readme_work() {
     let o = in_memory(&[("job.toml", &toml[0]), ("bin.toml", &toml[1])]);
     assert!(o.worked.flats.len() >= 2);
     // The lines on paper belong into any job: before its blocks.
-    let paper = blocks(&readme, "toml-part").remove(0);
+    let plate = blocks(&readme, "toml-part").remove(0);
+    let o = in_memory(&[("job.toml", &toml[0]), ("bin.toml", &format!("{}{plate}", toml[1]))]);
+    assert!(o.loaded.bin.entries.iter().any(|e| e.outline.len() == 5 && e.holes.len() == 1));
+    let paper = blocks(&readme, "toml-part").remove(1);
     let (head, tail) = paper.split_at(paper.find("[printer]").unwrap());
     let o = in_memory(&[("job.toml", &format!("{head}{}{tail}", toml[0])), ("bin.toml", &toml[1])]);
     assert!(o.worked.reworks.len() == 1 && o.loaded.job.printer.is_some() && o.loaded.job.long_ends);
-    let place = blocks(&readme, "toml-part").remove(1);
+    let place = blocks(&readme, "toml-part").remove(2);
     let part = "job = \"x\"\n[[part]]\nname = \"strap\"\ntemplate = \"tank-strap\"\nmake = 2\nwith.section = \"obround\"\n\
                 with.width = \"340 mm\"\nwith.height = \"220 mm\"\n";
     let o = in_memory(&[("job.toml", &format!("{part}{place}")), ("bin.toml", &toml[1])]);

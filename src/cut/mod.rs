@@ -20,10 +20,10 @@ pub use bars::{
 pub use effort::Effort;
 pub use nm::{MAX_LENGTH, Nm};
 pub use plates::{
-    BlankDemand, Leftover, MAX_BLANKS, Placement, PlateCut, PlatePlan, PlateRules, PlateStock, Rect, SheetUse,
-    plan_plates,
+    BlankDemand, Datum, KnapsackItem, KnapsackPlacement, KnapsackPlan, Leftover, MAX_BLANKS, MAX_CORNERS, OutlineFault,
+    Placement, PlateCut, PlatePlan, PlateRules, PlateStock, Rect, SheetUse, knapsack_plate, outline_fault, plan_plates,
 };
 pub use shapes::{
-    Corner, MAX_SHAPES, OutlineFault, ShapeDemand, ShapeFault, ShapeLeftover, ShapeOwner, ShapePlacement, ShapePlan,
-    ShapeRect, ShapeRules, ShapeSheet, ShapeStock, Turning, plan_shapes,
+    Corner, MAX_SHAPES, OutlineFault as ShapeOutlineFault, ShapeDemand, ShapeFault, ShapeLeftover, ShapeOwner,
+    ShapePlacement, ShapePlan, ShapeRect, ShapeRules, ShapeSheet, ShapeStock, Turning, plan_shapes,
 };

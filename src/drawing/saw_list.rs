@@ -5,10 +5,11 @@
 mod model;
 
 use super::lettering::{self, SMALL_MM, USUAL_MM};
-use super::page::{Anchor, Item, Layer, LineType, Page, Text};
-use super::paper::{Paper, PaperSetup};
+use super::page::{Anchor, Item, Layer, LineType, Page};
+use super::paper::Paper;
+use super::pen::{LINE_MM, Pen, hatched, stroke, words_at};
 use super::words::{PaperUnits, sixty_fourths, trimmed};
-use crate::geom::{Bounds, Loop, Point, rectangle};
+use crate::geom::{Point, rectangle};
 use crate::units::Length;
 
 pub use model::{SawAngle, SawBar, SawLine, Stop};
@@ -16,18 +17,9 @@ pub use model::{SawAngle, SawBar, SawLine, Stop};
 const BAR_MM: f64 = 9.0;
 const TAPE_MM: f64 = 6.0;
 const ROW_MM: f64 = 5.2;
-const LINE_MM: f64 = 3.9;
 /// Labels of the marks above the bar, in two levels.
 const LABELS_MM: f64 = 8.5;
 const BOX_MM: f64 = 3.2;
-
-fn note(at: Point, size_mm: f64, anchor: Anchor, words: &str) -> Item {
-    Item::Text { layer: Layer::Notes, text: Text { at, size_mm, angle_deg: 0.0, anchor, text: words.to_string() } }
-}
-
-fn stroke(line: LineType, from: Point, to: Point) -> Item {
-    Item::line(Layer::Notes, line, from, to)
-}
 
 /// Pages of the saw list: `title`, sentences for the head, the bars, sentences
 /// for the foot of the list.
@@ -39,53 +31,26 @@ pub fn draw_saw_list(
     units: PaperUnits,
     paper: Paper,
 ) -> Vec<Page> {
-    let setup = PaperSetup::new(paper, false);
-    let area = setup.printable();
-    let mut w = Writer { area, y: area.high.y, items: vec![], done: vec![], units };
-    w.lines(title, 5.0, 8.0);
-    head.iter().for_each(|t| w.lines(t, SMALL_MM, LINE_MM));
+    let mut w = Writer { pen: Pen::new(paper), units };
+    w.pen.lines(title, 5.0, 8.0);
+    head.iter().for_each(|t| w.pen.lines(t, SMALL_MM, LINE_MM));
     let mut stock = "";
     for (i, bar) in bars.iter().enumerate() {
         w.bar(i + 1, bar, stock != bar.stock);
         stock = &bar.stock;
     }
-    w.room(foot.len() as f64 * 2.0 * LINE_MM + 4.0);
-    w.y -= 3.0;
-    foot.iter().for_each(|t| w.lines(t, SMALL_MM, LINE_MM));
-    w.done.push(std::mem::take(&mut w.items));
-    let total = w.done.len();
-    let numbered = w.done.into_iter().enumerate().map(|(i, mut items)| {
-        let says = format!("{title}, page {} of {total}", i + 1);
-        items.push(note(Point::new(area.high.x, area.low.y), SMALL_MM, Anchor::Right, &says));
-        setup.page(items)
-    });
-    numbered.collect()
+    w.pen.room(foot.len() as f64 * 2.0 * LINE_MM + 4.0);
+    w.pen.y -= 3.0;
+    foot.iter().for_each(|t| w.pen.lines(t, SMALL_MM, LINE_MM));
+    w.pen.finish(title)
 }
 
 struct Writer {
-    area: Bounds,
-    /// Top of what is still free, mm.
-    y: f64,
-    items: Vec<Item>,
-    done: Vec<Vec<Item>>,
+    pen: Pen,
     units: PaperUnits,
 }
 
 impl Writer {
-    fn room(&mut self, needed: f64) {
-        if self.y - needed < self.area.low.y + 6.0 && !self.items.is_empty() {
-            self.done.push(std::mem::take(&mut self.items));
-            self.y = self.area.high.y;
-        }
-    }
-
-    fn lines(&mut self, words: &str, size: f64, step: f64) {
-        for line in lettering::wrapped(words, size, self.area.width()) {
-            self.y -= step;
-            self.items.push(note(Point::new(self.area.low.x, self.y + step * 0.25), size, Anchor::Left, &line));
-        }
-    }
-
     fn number(&self, l: Length) -> String {
         match self.units {
             PaperUnits::Metric => trimmed(l.to_mm(), 1),
@@ -99,65 +64,61 @@ impl Writer {
         let sentences = (bar.says.len() + lies) as f64 * LINE_MM;
         let height = 22.0 + LABELS_MM + BAR_MM + TAPE_MM + rows as f64 * ROW_MM + sentences;
         // A bar of very many pieces goes over the page with its rows only.
-        self.room(height.min(self.area.height() - 12.0));
-        self.y -= 3.0;
+        self.pen.room(height.min(self.pen.area.height() - 12.0));
+        self.pen.y -= 3.0;
         if fresh_stock {
-            self.items.push(stroke(
-                LineType::Narrow,
-                Point::new(self.area.low.x, self.y),
-                Point::new(self.area.high.x, self.y),
-            ));
-            self.lines(&bar.stock, USUAL_MM, 6.0);
+            self.pen.rule();
+            self.pen.lines(&bar.stock, USUAL_MM, 6.0);
         }
         let unit = self.units.word();
-        self.lines(&format!("{number}.  {}, {} {unit} long", bar.which, self.number(bar.length)), USUAL_MM, 6.0);
+        self.pen.lines(&format!("{number}.  {}, {} {unit} long", bar.which, self.number(bar.length)), USUAL_MM, 6.0);
         self.picture(bar);
         self.rows(bar);
-        bar.says.iter().for_each(|t| self.lines(t, SMALL_MM, LINE_MM));
+        bar.says.iter().for_each(|t| self.pen.lines(t, SMALL_MM, LINE_MM));
     }
 
     /// The bar above the tape.
     fn picture(&mut self, bar: &SawBar) {
-        let top = self.y - LABELS_MM;
-        let low = Point::new(self.area.low.x, top - BAR_MM);
-        let scale = self.area.width() / bar.length.to_mm().max(1e-3);
+        let top = self.pen.y - LABELS_MM;
+        let low = Point::new(self.pen.area.low.x, top - BAR_MM);
+        let scale = self.pen.area.width() / bar.length.to_mm().max(1e-3);
         let x = |l: Length| low.x + l.to_mm() * scale;
-        self.items.push(Item::outline(
+        self.pen.items.push(Item::outline(
             Layer::Notes,
             LineType::Wide,
             rectangle(low, bar.length.to_mm() * scale, BAR_MM, 0.0),
         ));
         for span in &bar.unusable {
             let wide = x(span.1) - x(span.0);
-            self.items.extend(hatched(Point::new(x(span.0), low.y), wide, BAR_MM));
+            self.pen.items.extend(hatched(Point::new(x(span.0), low.y), wide, BAR_MM));
         }
         if let Some((at, _)) = bar.squared {
             // A sound span before a bad one is no waste.
             let sound = bar.unusable.iter().map(|s| s.1).filter(|s| *s <= at).fold(Length::ZERO, Length::max);
-            self.items.extend(hatched(Point::new(x(sound), low.y), x(at) - x(sound), BAR_MM));
+            self.pen.items.extend(hatched(Point::new(x(sound), low.y), x(at) - x(sound), BAR_MM));
         }
         let mut taken: [f64; 2] = [f64::NEG_INFINITY; 2];
         for line in &bar.lines {
-            self.items.extend(piece_lines(line, low, scale));
+            self.pen.items.extend(piece_lines(line, low, scale));
             let middle = Point::new((x(line.from) + x(line.to)) / 2.0, low.y + BAR_MM / 2.0 - SMALL_MM / 2.0);
             let room = x(line.to) - x(line.from) - 1.0;
             if lettering::width_mm(&line.chalk, SMALL_MM) < room {
-                self.items.push(note(middle, SMALL_MM, Anchor::Middle, &line.chalk));
+                self.pen.items.push(words_at(middle, SMALL_MM, Anchor::Middle, &line.chalk));
             }
             let mark = Point::new(x(line.to), top);
-            self.items.extend(crows_foot(mark));
+            self.pen.items.extend(crows_foot(mark));
             let words = self.number(line.to);
             let half = lettering::width_mm(&words, SMALL_MM) / 2.0;
-            let centre = mark.x.clamp(self.area.low.x + half, self.area.high.x - half);
+            let centre = mark.x.clamp(self.pen.area.low.x + half, self.pen.area.high.x - half);
             // The row below says it too, where there is no room for the label.
             if let Some(level) = (0..2).find(|&l| taken[l] + 1.0 < centre - half) {
                 taken[level] = centre + half;
                 let at = Point::new(centre, top + 2.2 + 3.2 * level as f64);
-                self.items.push(note(at, SMALL_MM, Anchor::Middle, &words));
+                self.pen.items.push(words_at(at, SMALL_MM, Anchor::Middle, &words));
             }
         }
         self.rest(bar, low, scale);
-        self.y = low.y;
+        self.pen.y = low.y;
         self.tape(bar.length, scale);
     }
 
@@ -174,24 +135,24 @@ impl Writer {
                 let words = if lettering::width_mm(&long, SMALL_MM) < room { long } else { self.number(back) };
                 if lettering::width_mm(&words, SMALL_MM) < room {
                     let at = Point::new((left + right) / 2.0, low.y + BAR_MM / 2.0 - SMALL_MM / 2.0);
-                    self.items.push(note(at, SMALL_MM, Anchor::Middle, &words));
+                    self.pen.items.push(words_at(at, SMALL_MM, Anchor::Middle, &words));
                 }
             }
-            None if wide > 0.5 => self.items.extend(hatched(Point::new(left, low.y), wide, BAR_MM)),
+            None if wide > 0.5 => self.pen.items.extend(hatched(Point::new(left, low.y), wide, BAR_MM)),
             None => {}
         }
     }
 
     /// A tape under the bar, hooked over the marked end.
     fn tape(&mut self, length: Length, scale: f64) {
-        let (left, top) = (self.area.low.x, self.y - 1.0);
+        let (left, top) = (self.pen.area.low.x, self.pen.y - 1.0);
         let low = Point::new(left, top - TAPE_MM);
         let right = left + length.to_mm() * scale;
-        let mut put = |from: Point, to: Point| self.items.push(stroke(LineType::Hairline, from, to));
+        let mut put = |from: Point, to: Point| self.pen.items.push(stroke(LineType::Hairline, from, to));
         put(Point::new(left, top), Point::new(right, top));
         put(low, Point::new(right, low.y));
         // The hook.
-        put(Point::new(left - 0.8, self.y + 1.5), Point::new(left - 0.8, low.y));
+        put(Point::new(left - 0.8, self.pen.y + 1.5), Point::new(left - 0.8, low.y));
         put(Point::new(left - 0.8, low.y), low);
         let (step, parts) = tape_step(self.units, scale);
         let unit = if self.units == PaperUnits::Metric { Length::mm(1.0) } else { Length::inches(1.0) }.to_mm();
@@ -200,14 +161,14 @@ impl Writer {
             let long = i % parts == 0;
             let at = left + f64::from(i) / f64::from(parts) * step * unit * scale;
             let deep = if long { 2.6 } else { 1.4 };
-            self.items.push(stroke(LineType::Hairline, Point::new(at, top), Point::new(at, top - deep)));
+            self.pen.items.push(stroke(LineType::Hairline, Point::new(at, top), Point::new(at, top - deep)));
             let words = trimmed(f64::from(i / parts) * step, 0);
             let half = lettering::width_mm(&words, 2.0) / 2.0;
             if long && at + half < right {
-                self.items.push(note(Point::new(at, low.y + 0.7), 2.0, Anchor::Middle, &words));
+                self.pen.items.push(words_at(Point::new(at, low.y + 0.7), 2.0, Anchor::Middle, &words));
             }
         }
-        self.y = low.y;
+        self.pen.y = low.y;
     }
 
     /// One row for each cut, with a box to tick.
@@ -256,35 +217,35 @@ impl Writer {
                 l.piece.clone(),
             ]);
         }
-        let columns = columns(&heads, &rows, self.area.width() - BOX_MM - 2.0);
+        let columns = columns(&heads, &rows, self.pen.area.width() - BOX_MM - 2.0);
         self.row(&heads, &columns, false);
         let before = rows.len() - bar.lines.len();
         for (i, row) in rows.iter().enumerate() {
             self.row(row, &columns, true);
             let says = i.checked_sub(before).map_or("", |line| &bar.lines[line].says);
             if !says.is_empty() {
-                self.room(LINE_MM);
-                self.y -= LINE_MM;
-                let left = self.area.low.x + BOX_MM + 2.0 + columns[0];
-                let words = lettering::shortened(says, SMALL_MM, self.area.high.x - left);
-                self.items.push(note(Point::new(left, self.y + 1.1), SMALL_MM, Anchor::Left, &words));
+                self.pen.room(LINE_MM);
+                self.pen.y -= LINE_MM;
+                let left = self.pen.area.low.x + BOX_MM + 2.0 + columns[0];
+                let words = lettering::shortened(says, SMALL_MM, self.pen.area.high.x - left);
+                self.pen.items.push(words_at(Point::new(left, self.pen.y + 1.1), SMALL_MM, Anchor::Left, &words));
             }
         }
-        self.y -= 1.0;
+        self.pen.y -= 1.0;
     }
 
     fn row(&mut self, cells: &[String; 7], columns: &[f64; 7], tick: bool) {
-        self.room(ROW_MM);
-        self.y -= ROW_MM;
-        let mut x = self.area.low.x;
+        self.pen.room(ROW_MM);
+        self.pen.y -= ROW_MM;
+        let mut x = self.pen.area.low.x;
         if tick {
-            let low = Point::new(x, self.y + 0.6);
-            self.items.push(Item::outline(Layer::Notes, LineType::Narrow, rectangle(low, BOX_MM, BOX_MM, 0.0)));
+            let low = Point::new(x, self.pen.y + 0.6);
+            self.pen.items.push(Item::outline(Layer::Notes, LineType::Narrow, rectangle(low, BOX_MM, BOX_MM, 0.0)));
         }
         x += BOX_MM + 2.0;
         for (cell, wide) in cells.iter().zip(columns) {
             let words = lettering::shortened(cell, SMALL_MM, wide - 2.0);
-            self.items.push(note(Point::new(x, self.y + 1.1), SMALL_MM, Anchor::Left, &words));
+            self.pen.items.push(words_at(Point::new(x, self.pen.y + 1.1), SMALL_MM, Anchor::Left, &words));
             x += wide;
         }
     }
@@ -320,34 +281,6 @@ fn piece_lines(line: &SawLine, low: Point, scale: f64) -> [Item; 2] {
     [end(from, 1.0, line.ends_deg.0), end(to, -1.0, line.ends_deg.1)]
 }
 
-/// What does not become a piece: crossed out.
-fn hatched(low: Point, wide: f64, high: f64) -> Vec<Item> {
-    const STEP_MM: f64 = 2.5;
-    if wide <= 0.0 {
-        return vec![];
-    }
-    let mut out = vec![Item::Stroke {
-        layer: Layer::Notes,
-        line: LineType::Hairline,
-        shape: super::page::Shape::Outline(Loop::straight(&[
-            low,
-            low + Point::new(wide, 0.0),
-            low + Point::new(wide, high),
-            low + Point::new(0.0, high),
-        ])),
-    }];
-    let count = ((wide + high) / STEP_MM) as u32;
-    for i in 1..=count {
-        let d = f64::from(i) * STEP_MM;
-        let from = if d <= wide { Point::new(d, 0.0) } else { Point::new(wide, d - wide) };
-        let to = if d <= high { Point::new(0.0, d) } else { Point::new(d - high, high) };
-        if d - high < wide {
-            out.push(stroke(LineType::Hairline, low + from, low + to));
-        }
-    }
-    out
-}
-
 /// The tape's figures: units from one to the next, and ticks between them.
 fn tape_step(units: PaperUnits, scale: f64) -> (f64, u32) {
     const LEAST_MM: f64 = 13.0;
@@ -360,22 +293,6 @@ fn tape_step(units: PaperUnits, scale: f64) -> (f64, u32) {
             let inch = Length::inches(1.0).to_mm();
             let steps = [(1.0, 8), (2.0, 4), (6.0, 6), (12.0, 12), (24.0, 4), (48.0, 4), (120.0, 10)];
             steps.into_iter().find(|s| s.0 * inch * scale >= LEAST_MM).unwrap_or((480.0, 4))
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn hatching_stays_inside() {
-        for (wide, high) in [(1.0, 9.0), (30.0, 9.0), (9.0, 9.0)] {
-            for item in hatched(Point::new(5.0, 7.0), wide, high) {
-                let b = item.bounds().unwrap_or(Bounds { low: Point::default(), high: Point::default() });
-                assert!(b.low.x >= 5.0 - 1e-9 && b.high.x <= 5.0 + wide + 1e-9, "{b:?}");
-                assert!(b.low.y >= 7.0 - 1e-9 && b.high.y <= 7.0 + high + 1e-9, "{b:?}");
-            }
         }
     }
 }

@@ -10,6 +10,7 @@
 //! The bare `f64` of this room are millimetres and radians. This is the only
 //! room that sees the `geo` crate.
 
+mod chords;
 mod ellipse;
 mod measure;
 mod meet;

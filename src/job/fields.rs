@@ -59,6 +59,13 @@ const BLANK: &[Field] = &[
     field("width", Want::Expr(Need::Length), true, "width of the rectangle").within(0.1, 1e5),
     field("make", Want::Expr(Need::Number), false, "how many").usual("1").within(0.0, MOST),
     ACCEPT,
+    field(
+        "grain",
+        Want::OneOf(&["any", "along"]),
+        false,
+        "along: the rolling direction, the long way of a plate, runs along its length",
+    )
+    .usual("any"),
 ];
 
 const BENDING: &[Field] = &[

@@ -94,6 +94,8 @@ pub struct Blank {
     pub make: u32,
     /// What may stand in for its stock.
     pub accept: Vec<Accept>,
+    /// The rolling direction has to run along its length.
+    pub grain: bool,
     /// Place in the job.
     pub span: Range<usize>,
 }
@@ -340,6 +342,7 @@ impl Lower<'_> {
             width: width?,
             make: make?,
             accept: accept(obj, self.out),
+            grain: obj.word("grain") == Some("along"),
             span: obj.span.clone(),
         })
     }

@@ -1,7 +1,7 @@
 //! The stable JSON of every command: lengths in mm with six decimals, keys
 //! with their units.
 
-use super::plan::{CutPlan, Demand, Substitute};
+use super::plan::{CutPlan, Demand, Sheet, SheetGroup, Substitute};
 use super::saw::{chalk_numbers, saw_bars};
 use crate::checks::Finding;
 use crate::cut::{Nm, Stage, Turned, Uncut, UncutReason};
@@ -167,7 +167,7 @@ fn money(price: i64) -> Value {
 fn stage_json(s: &Stage, steel: f64) -> Value {
     let unit = match s.name {
         "money" | "net" => 1e-4,
-        "items" | "settings" => 1.0,
+        "items" | "settings" | "cuts" => 1.0,
         _ => steel,
     };
     json!({ "name": s.name, "value": num(s.value as f64 * unit), "bound": num(s.bound as f64 * unit), "proved": s.proved })
@@ -211,14 +211,14 @@ pub fn plan_json(plan: &CutPlan) -> Value {
     let mut groups: Vec<Value> = plan.bars.iter().zip(&numbers).map(|(g, n)| bar_group_json(g, n, &mut stop)).collect();
     let mut sheets = vec![];
     for g in &plan.sheets {
-        for s in &g.plan.sheets {
+        for s in &g.sheets {
             sheets.push(sheet_json(g, s));
         }
         groups.push(json!({
             "shape": g.stock.shape, "size": show_size(&g.stock.size), "material": g.stock.material,
-            "proved": g.plan.proved,
-            "stages": g.plan.stages.iter().map(|s| stage_json(s, 1e-6)).collect::<Vec<_>>(),
-            "bars": [], "uncut": uncut_json(&g.plan.uncut, &g.demands),
+            "proved": g.proved,
+            "stages": g.stages.iter().map(|s| stage_json(s, 1e-6)).collect::<Vec<_>>(),
+            "bars": [], "uncut": uncut_json(&g.uncut, &g.demands),
         }));
     }
     let substitutes: Vec<Value> = plan.substitutes.iter().map(substitute_json).collect();
@@ -278,38 +278,44 @@ fn bar_group_json(g: &super::plan::BarGroup, numbers: &[usize], stop: &mut Optio
     })
 }
 
-fn rectangle_json(x: f64, y: f64, length: f64, width: f64) -> Value {
-    let corners = [(x + length, y), (x + length, y + width), (x, y + width), (x, y)];
-    Value::Array(corners.iter().map(|c| json!({ "to": [num(c.0), num(c.1)] })).collect())
+fn corners_json(corners: &[Point]) -> Value {
+    // As in a flat pattern, the first side starts where the last one ends.
+    let order = corners.iter().skip(1).chain(corners.first());
+    Value::Array(order.map(|c| json!({ "to": point(*c) })).collect())
 }
 
-fn sheet_json(g: &super::plan::SheetGroup, s: &crate::cut::SheetUse) -> Value {
-    let rect = |r: &crate::cut::Rect| rectangle_json(r.x.to_mm(), r.y.to_mm(), r.length.to_mm(), r.width.to_mm());
+fn sheet_json(g: &SheetGroup, s: &Sheet) -> Value {
+    let loops = |all: &[Vec<Point>]| Value::Array(all.iter().map(|l| corners_json(l)).collect());
     let placements: Vec<Value> = s
         .placements
         .iter()
         .map(|p| {
             let d = &g.demands[p.demand];
             json!({
-                "part": d.part, "piece": d.piece, "copy": p.copy, "x_mm": mm(p.rect.x), "y_mm": mm(p.rect.y),
-                "turn_deg": if p.turned { 90 } else { 0 }, "outline": rect(&p.rect),
+                "part": d.part, "piece": d.piece, "copy": p.copy, "x_mm": num(p.at.x), "y_mm": num(p.at.y),
+                "turn_deg": num(p.turn_deg), "outline": corners_json(&p.outline), "holes": loops(&p.holes),
             })
         })
         .collect();
-    let cuts: Vec<Value> = s
-        .cuts
+    let cuts: Vec<Value> =
+        s.cuts.iter().map(|c| json!({ "from": point(c.from), "to": point(c.to), "set": c.set })).collect();
+    let leftovers: Vec<Value> = s
+        .leftovers
         .iter()
-        .map(|c| json!({ "from": [mm(c.from.0), mm(c.from.1)], "to": [mm(c.to.0), mm(c.to.1)] }))
+        .map(|l| {
+            let (low, size) = l.rectangle;
+            json!({
+                "outline": corners_json(&l.outline), "holes": loops(&l.holes), "kept": l.kept,
+                "rectangle": { "at": point(low), "length_mm": num(size.x), "width_mm": num(size.y) },
+            })
+        })
         .collect();
-    let leftovers: Vec<Value> =
-        s.leftovers.iter().map(|l| json!({ "outline": rect(&l.rect), "kept": l.kept })).collect();
-    let entry = g.entries.get(s.stock);
-    let (length, width) = entry.map_or((0.0, 0.0), |e| (e.length.to_mm(), e.width.map_or(0.0, |w| w.to_mm())));
-    let waste = &g.plan.stages[2];
+    let waste = g.stages.iter().find(|s| s.name == "waste").map_or(0, |s| s.bound);
     json!({
         "stock": s.id, "size": show_size(&g.stock.size), "bought": s.bought, "price": money(s.price),
-        "outline": rectangle_json(0.0, 0.0, length, width),
-        "proved": g.plan.proved, "bound": num(waste.bound as f64 * 1e-6),
+        "cut": if g.free { "free" } else { "straight" },
+        "outline": corners_json(&s.outline), "holes": loops(&s.holes),
+        "proved": g.proved, "bound": num(waste as f64 * 1e-6),
         "placements": placements, "cuts": cuts, "leftovers": leftovers,
     })
 }

@@ -1,6 +1,7 @@
 //! The cut plan of a whole job: one group for all demands that share stock.
 
-use crate::cut::{BarPlan, PlatePlan};
+use crate::cut::{BarPlan, Stage, Uncut};
+use crate::geom::Point;
 use crate::piece::Stock;
 use crate::stock::BinEntry;
 
@@ -27,6 +28,13 @@ pub struct Demand {
     pub across: String,
     /// Cut from wider flat bar: to rip to this width, mm; 0 for nothing.
     pub rip_mm: f64,
+}
+
+impl Demand {
+    /// Its stable key, `part/piece`.
+    pub fn key(&self) -> String {
+        format!("{}/{}", self.part, self.piece)
+    }
 }
 
 /// Stock that stands in for what was asked for.
@@ -66,8 +74,82 @@ pub struct SheetGroup {
     pub demands: Vec<Demand>,
     /// The bin's entries of this size, in the planner's order.
     pub entries: Vec<BinEntry>,
-    /// The plan.
-    pub plan: PlatePlan,
+    /// Parts are cut round their true outlines; else as rectangles, along straight lines.
+    pub free: bool,
+    /// The aims with their proofs.
+    pub stages: Vec<Stage>,
+    /// Pieces uncut, money and steel lost are proved.
+    pub proved: bool,
+    /// The plates opened.
+    pub sheets: Vec<Sheet>,
+    /// What could not be cut.
+    pub uncut: Vec<Uncut>,
+}
+
+/// One plate that is opened; places in mm from its lower left corner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// Index into the entries.
+    pub stock: usize,
+    /// Its id.
+    pub id: String,
+    /// It has to be bought.
+    pub bought: bool,
+    /// Its price, 1/10,000 of the money in use.
+    pub price: i64,
+    /// Its corners.
+    pub outline: Vec<Point>,
+    /// Holes that are in it already.
+    pub holes: Vec<Vec<Point>>,
+    /// What is cut out of it.
+    pub placements: Vec<Placed>,
+    /// Straight cuts in their order; none where shapes are cut freely.
+    pub cuts: Vec<SheetCut>,
+    /// What is left of it.
+    pub leftovers: Vec<Rest>,
+}
+
+/// A piece on a plate.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// Index into the demands.
+    pub demand: usize,
+    /// Which one of that demand, from 1.
+    pub copy: u32,
+    /// Its corners as it lies; arcs as chords.
+    pub outline: Vec<Point>,
+    /// Openings that are large enough to see.
+    pub holes: Vec<Vec<Point>>,
+    /// Lower left corner of the box round it.
+    pub at: Point,
+    /// Extent of that box along x and y.
+    pub size: Point,
+    /// How far it is turned, degrees counter-clockwise.
+    pub turn_deg: f64,
+}
+
+/// A straight cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SheetCut {
+    /// One end of the mark.
+    pub from: Point,
+    /// The other end.
+    pub to: Point,
+    /// How to set it, in words; may be empty.
+    pub set: String,
+}
+
+/// What is left of a plate.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rest {
+    /// Its corners.
+    pub outline: Vec<Point>,
+    /// Holes in it.
+    pub holes: Vec<Vec<Point>>,
+    /// Large enough to go back.
+    pub kept: bool,
+    /// The largest rectangle in it: lower left corner, and extent.
+    pub rectangle: (Point, Point),
 }
 
 /// The cut plan of a job.
@@ -94,17 +176,17 @@ impl CutPlan {
     /// How many pieces stay uncut.
     pub fn uncut(&self) -> u32 {
         let bars = self.bars.iter().flat_map(|g| &g.plan.uncut);
-        bars.chain(self.sheets.iter().flat_map(|g| &g.plan.uncut)).map(|u| u.count).sum()
+        bars.chain(self.sheets.iter().flat_map(|g| &g.uncut)).map(|u| u.count).sum()
     }
 
     /// Money for new stock, 1/10,000.
     pub fn money(&self) -> i64 {
         let bars = self.bars.iter().flat_map(|g| &g.plan.bars).map(|b| b.price);
-        bars.chain(self.sheets.iter().flat_map(|g| &g.plan.sheets).map(|s| s.price)).sum()
+        bars.chain(self.sheets.iter().flat_map(|g| &g.sheets).map(|s| s.price)).sum()
     }
 
     /// Whether every group's plan is proved.
     pub fn proved(&self) -> bool {
-        self.bars.iter().all(|g| g.plan.proved) && self.sheets.iter().all(|g| g.plan.proved)
+        self.bars.iter().all(|g| g.plan.proved) && self.sheets.iter().all(|g| g.proved)
     }
 }

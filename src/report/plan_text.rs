@@ -3,11 +3,13 @@
 use super::json::why;
 use super::plan::{CutPlan, Demand, SheetGroup, Substitute};
 use super::saw::{SAW_ADVICE, SAW_INCH, chalk, chalk_numbers, from_where, name, saw_bars, saw_legend};
+use super::sheets;
 use super::tables::Table;
-use super::text::{mm, money, nm};
-use crate::cut::{Nm, Stage, Uncut};
+use super::text::{mm, money};
+use crate::cut::{Stage, Uncut};
 use crate::diag::wrapped;
 use crate::drawing::{SawBar, Stop};
+use crate::geom::Point;
 use crate::piece::Stock;
 use crate::units::{Length, System, show_length, show_size, trimmed};
 
@@ -164,7 +166,7 @@ fn uncut_text(uncut: &[Uncut], demands: &[Demand], kerf_mm: f64, system: System)
 
 fn sheet_text(g: &SheetGroup, numbers: &[usize], kerf_mm: f64, system: System) -> String {
     let mut out = format!("plate {}, {}\n", show_size(&g.stock.size), g.stock.material);
-    for s in &g.plan.sheets {
+    for s in &g.sheets {
         let entry = g.entries.get(s.stock);
         let size = entry.map(|e| {
             format!("{} x {}", show_length(e.length, system), e.width.map_or(String::new(), |w| show_length(w, system)))
@@ -174,35 +176,34 @@ fn sheet_text(g: &SheetGroup, numbers: &[usize], kerf_mm: f64, system: System) -
             from_where(&s.id, entry, s.bought),
             size.unwrap_or_default()
         );
-        let mut t = Table::new(&["chalk", ">along", ">up", ">length", ">width", "blank for"]);
+        let mut t = Table::new(&["chalk", ">along", ">up", ">length", ">width", "piece"]);
         for p in &s.placements {
             let d = &g.demands[p.demand];
+            let turn =
+                if p.turn_deg == 0.0 { String::new() } else { format!(", turned {} deg", trimmed(p.turn_deg, 1)) };
             t.row(vec![
                 chalk(numbers[p.demand], p.copy, d.count),
-                nm(p.rect.x, system),
-                nm(p.rect.y, system),
-                nm(p.rect.length, system),
-                nm(p.rect.width, system),
-                format!("{}{}", name(d), if p.turned { ", turned" } else { "" }),
+                mm(p.at.x, system),
+                mm(p.at.y, system),
+                mm(p.size.x, system),
+                mm(p.size.y, system),
+                format!("{}{turn}", name(d)),
             ]);
         }
         out += &t.text().lines().map(|l| format!("  {l}\n")).collect::<String>();
         for (i, c) in s.cuts.iter().enumerate() {
-            let at = |p: (Nm, Nm)| format!("{}, {}", nm(p.0, system), nm(p.1, system));
-            out += &format!("    cut {}: from {} to {}\n", i + 1, at(c.from), at(c.to));
+            let at = |p: Point| format!("{}, {}", mm(p.x, system), mm(p.y, system));
+            let set = if c.set.is_empty() { String::new() } else { format!(" ({})", c.set) };
+            out += &format!("    cut {}: from {} to {}{set}\n", i + 1, at(c.from), at(c.to));
         }
-        for l in s.leftovers.iter().filter(|l| l.kept) {
-            out +=
-                &format!("    {} x {} goes back into the bin\n", nm(l.rect.length, system), nm(l.rect.width, system));
+        for words in sheets::says(s, system) {
+            out += &format!("    {words}\n");
         }
     }
-    if !g.plan.sheets.is_empty() {
-        out += &format!(
-            "  {}\n",
-            proof(&g.plan.stages, g.plan.proved, |v| format!("{} cm2", trimmed(v as f64 * 1e-8, 1)))
-        );
+    if !g.sheets.is_empty() {
+        out += &format!("  {}\n", proof(&g.stages, g.proved, |v| format!("{} cm2", trimmed(v as f64 * 1e-8, 1))));
     }
-    out + &uncut_text(&g.plan.uncut, &g.demands, kerf_mm, system)
+    out + &uncut_text(&g.uncut, &g.demands, kerf_mm, system)
 }
 
 fn csv_cell(text: &str) -> String {
@@ -231,13 +232,12 @@ pub fn plan_csv(plan: &CutPlan) -> String {
         }
     }
     for (g, numbers) in plan.sheets.iter().zip(&sheet_numbers) {
-        for s in &g.plan.sheets {
+        for s in &g.sheets {
             for p in &s.placements {
                 let d = &g.demands[p.demand];
-                let turn = if p.turned { "90" } else { "0" }.to_string();
                 let lies = [empty(), empty(), n(d.length_mm), empty(), empty()];
                 let chalked = chalk(numbers[p.demand], p.copy, d.count);
-                let last = [n(p.rect.x.to_mm()), n(p.rect.y.to_mm()), turn, chalked, empty(), empty()];
+                let last = [n(p.at.x), n(p.at.y), n(p.turn_deg), chalked, empty(), empty()];
                 out += &csv_line(&g.stock, (&s.id, s.bought), d, p.copy, &[&lies[..], &last].concat());
             }
         }

@@ -2,7 +2,6 @@
 
 use super::tables::Table;
 use crate::checks::{Finding, Verdict};
-use crate::cut::Nm;
 use crate::flat::FlatPattern;
 use crate::geom::Point;
 use crate::piece::{BendTurn, Hand, HoleShape};
@@ -17,10 +16,6 @@ licensed engineer in doubt. No hot work on or near a tank that has held fuel.";
 
 pub(super) fn mm(v: f64, system: System) -> String {
     show_length(Length::mm(v), system)
-}
-
-pub(super) fn nm(v: Nm, system: System) -> String {
-    mm(v.to_mm(), system)
 }
 
 /// A price as money is written; a finer price keeps its decimals.

@@ -6,7 +6,9 @@ use super::weights::{bodies_json, weights_text};
 use super::work::file_name;
 use crate::checks::Verdict;
 use crate::drawing::picture::Picture;
-use crate::drawing::{JobHeader, Long, Paper, PaperUnits, PrinterCorrection, draw_saw_list, draw_templates};
+use crate::drawing::{
+    JobHeader, Long, Paper, PaperUnits, PrinterCorrection, draw_saw_list, draw_sheet_list, draw_templates,
+};
 use crate::export::pdf::write_pdf;
 use crate::export::picture::Shot;
 use crate::export::svg::write_svg;
@@ -14,7 +16,7 @@ use crate::handbook::drills::Drawer;
 use crate::job::PaperChoice;
 use crate::report::{
     CAUTIONS, CutPlan, Demand, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json, plan_text,
-    saw_advice, saw_list, substitute_words, values_json,
+    saw_advice, saw_list, sheet_heads, sheet_list, substitute_words, values_json,
 };
 use crate::source::OutFolder;
 use crate::units::System;
@@ -80,7 +82,10 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
             "parts/, assembly.*".into(),
             "each part and the whole job put together: picture (PNG, SVG), bodies (GLB)".into(),
         ),
-        ("packet.pdf".into(), "the saw list to print: each bar above a tape, with boxes to tick".into()),
+        (
+            "packet.pdf".into(),
+            "the saw list to print: each bar above a tape, each plate to scale, with boxes to tick".into(),
+        ),
         ("cut-plan.txt, .csv".into(), "the saw list: which piece from which stock, with its marks".into()),
         ("flat-patterns.txt".into(), "developed lengths, bend lines, holes".into()),
         ("findings.txt".into(), "checks with their sources".into()),
@@ -130,7 +135,15 @@ fn packet(outcome: &Outcome) -> Result<Vec<u8>, String> {
     if bars.is_empty() {
         foot.push("Nothing is cut from bars.".to_string());
     }
-    let pages = draw_saw_list("Saw list", &head, &bars, &foot, paper_units(outcome), upright(job.paper));
+    let paper = upright(job.paper);
+    let mut pages = draw_saw_list("Saw list", &head, &bars, &foot, paper_units(outcome), paper);
+    let plates = sheet_list(&outcome.plan, job.units);
+    if !plates.is_empty() {
+        let foot = ["Places are from the lower left corner of the plate. A cut's mark is a line; the blade takes its \
+                     width on the side away from the edge that it is measured from."
+            .to_string()];
+        pages.extend(draw_sheet_list("Plates", &head, &plates, &sheet_heads(), &foot, paper));
+    }
     Ok(write_pdf(&format!("Saw list: {}", job.name), &pages, &[])?.bytes)
 }
 
@@ -190,7 +203,7 @@ fn cut_from(plan: &CutPlan) -> BTreeMap<String, String> {
         }
     }
     for g in &plan.sheets {
-        for s in &g.plan.sheets {
+        for s in &g.sheets {
             s.placements.iter().for_each(|p| put(&g.demands[p.demand], &s.id));
         }
     }
@@ -204,8 +217,7 @@ fn buy_list(outcome: &Outcome) -> String {
     }
     out += "\nStock\n";
     let bars = outcome.plan.bars.iter().flat_map(|g| g.plan.bars.iter().filter(|b| b.bought).map(|b| b.id.clone()));
-    let sheets =
-        outcome.plan.sheets.iter().flat_map(|g| g.plan.sheets.iter().filter(|s| s.bought).map(|s| s.id.clone()));
+    let sheets = outcome.plan.sheets.iter().flat_map(|g| g.sheets.iter().filter(|s| s.bought).map(|s| s.id.clone()));
     let mut any = false;
     for id in bars.chain(sheets) {
         out += &format!("    1 x {id}\n");

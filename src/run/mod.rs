@@ -9,6 +9,7 @@ mod new;
 mod pictures;
 mod plan;
 mod rework;
+mod sheets;
 mod stand;
 mod substitutes;
 mod weights;

@@ -1,11 +1,9 @@
 //! From flat patterns and the bin to the cut plan.
 
 use super::load::Loaded;
+use super::sheets::{Shape, sheet_group};
 use super::work::Worked;
-use crate::cut::{
-    BarDemand, BarPlan, BarRules, BarStock, BarUse, BlankDemand, Effort, EndCut, Mitre, Nm, PlateRules, PlateStock,
-    Turns, plan_bars, plan_plates,
-};
+use crate::cut::{BarDemand, BarPlan, BarRules, BarStock, BarUse, Effort, EndCut, Mitre, Nm, Turns, plan_bars};
 use crate::flat::FlatPattern;
 use crate::piece::{Face, Form, Hand, Piece, Profile, Section, Stock};
 use crate::report::{BarGroup, CutPlan, Demand, SheetGroup};
@@ -14,7 +12,7 @@ use crate::units::{Length, same_size};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
-fn nm(l: Length) -> Nm {
+pub(super) fn nm(l: Length) -> Nm {
     Nm::from_mm_snapped(l.to_mm())
 }
 
@@ -22,8 +20,15 @@ pub(super) fn same_stock(a: &Stock, b: &Stock) -> bool {
     a.shape == b.shape && a.material == b.material && same_size(&a.size, &b.size)
 }
 
-/// A demand, and what its mitres run across.
-type Wish = (Demand, Mitre);
+/// A demand, and what only the planner needs to know of it.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Wish {
+    pub(super) demand: Demand,
+    /// What its mitres run across.
+    pub(super) mitre: Mitre,
+    /// Its outline, if it is cut from plate.
+    pub(super) shape: Shape,
+}
 
 /// Pieces that are ripped out of other stock: `part/piece` and that stock.
 pub(super) type Rips = BTreeMap<String, Stock>;
@@ -47,10 +52,16 @@ impl Planner<'_> {
         let (loaded, effort) = (self.loaded, self.effort);
         let mut groups: Vec<(Stock, Vec<Wish>)> = vec![];
         for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
-            let (mut demand, mitre) = (demand_of(piece, flat), mitre_of(piece));
+            let mut demand = demand_of(piece, flat);
             let rip = rips.get(&piece.key());
             demand.rip_mm = rip.and_then(|_| piece.stock.size.first()).map_or(0.0, |w| w.to_mm());
-            let (stock, wish) = (rip.unwrap_or(&piece.stock), (demand, mitre));
+            let plate = from_plate(loaded, piece);
+            let stock = rip.or(plate.as_ref()).unwrap_or(&piece.stock);
+            let shape = if stock.shape == "plate" { Shape::of(flat, grain(loaded, piece)) } else { Shape::default() };
+            if plate.is_some() {
+                demand.width_mm = flat.width.to_mm();
+            }
+            let wish = Wish { demand, mitre: mitre_of(piece), shape };
             match groups.iter_mut().find(|g| same_stock(&g.0, stock)) {
                 Some(g) => g.1.push(wish),
                 None => groups.push((stock.clone(), vec![wish])),
@@ -96,13 +107,48 @@ pub(super) enum Group {
 fn group(loaded: &Loaded, stock: Stock, wishes: Vec<Wish>, effort: Effort) -> Group {
     let entries: Vec<BinEntry> = loaded.bin.entries.iter().filter(|e| same_stock(&e.stock, &stock)).cloned().collect();
     if stock.shape == "plate" {
-        // Only rectangles are planned so far.
-        let entries = entries.into_iter().filter(|e| e.outline.is_empty() && e.holes.is_empty()).collect();
-        let demands = wishes.into_iter().map(|w| w.0).collect();
-        Group::Sheets(sheet_group(loaded, stock, demands, entries, effort.for_plates()))
+        Group::Sheets(sheet_group(loaded, stock, wishes, entries, effort))
     } else {
         Group::Bars(bar_group(loaded, stock, wishes, entries, effort))
     }
+}
+
+/// Plate for a flat bar that is nowhere to be had so wide: where the bin has no
+/// bar of this size, but plate of its thickness.
+fn from_plate(loaded: &Loaded, piece: &Piece) -> Option<Stock> {
+    let [_, thick] = piece.stock.size[..] else { return None };
+    let flat = piece.stock.shape == "flat bar" && !matches!(&piece.form, Form::Section(s) if !s.holes.is_empty());
+    let square = flat_ends_are_square(piece);
+    if !flat || !square || loaded.bin.entries.iter().any(|e| same_stock(&e.stock, &piece.stock)) {
+        return None;
+    }
+    let plate = Stock { shape: "plate".into(), size: vec![thick], material: piece.stock.material.clone() };
+    loaded.bin.entries.iter().any(|e| same_stock(&e.stock, &plate)).then_some(plate)
+}
+
+/// A mitred bar has no rectangle for a blank.
+fn flat_ends_are_square(piece: &Piece) -> bool {
+    match &piece.form {
+        Form::Section(s) => s.left.is_square() && s.right.is_square(),
+        _ => true,
+    }
+}
+
+/// Whether the rolling direction has to run along a piece: where the job or the
+/// template says so, and for what is bent, so that no bend lies along it.
+fn grain(loaded: &Loaded, piece: &Piece) -> bool {
+    if matches!(piece.form, Form::Strip(_)) {
+        return true;
+    }
+    if let Some(blank) = loaded.job.blanks.iter().find(|b| b.name == piece.part) {
+        return blank.grain;
+    }
+    let parts = loaded.job.parts.iter().filter(|p| piece.part.starts_with(p.name.as_str()));
+    let Some(part) = parts.max_by_key(|p| p.name.len()) else { return false };
+    let Some(template) = loaded.templates.iter().find(|t| t.name == part.template.value) else { return false };
+    let several = template.obj.list("piece").iter().find(|p| p.word("name") == Some(piece.name.as_str()));
+    let plate = several.unwrap_or(&template.obj).obj("plate");
+    plate.and_then(|p| p.word("grain")) == Some("along")
 }
 
 /// The face that a piece's mitres run across, and the turns that leave its
@@ -163,10 +209,6 @@ fn demand_of(piece: &Piece, flat: &FlatPattern) -> Demand {
     }
 }
 
-fn key(d: &Demand) -> String {
-    format!("{}/{}", d.part, d.piece)
-}
-
 /// Offcuts of plates and bars have a count of one; what is bought has none.
 fn count(e: &BinEntry) -> Option<u32> {
     if e.price.is_some() { None } else { Some(1) }
@@ -176,8 +218,8 @@ fn bar_group(loaded: &Loaded, stock: Stock, wishes: Vec<Wish>, entries: Vec<BinE
     let saw = loaded.bin.saw;
     let wanted: Vec<BarDemand> = wishes
         .iter()
-        .map(|(d, mitre)| BarDemand {
-            key: key(d),
+        .map(|Wish { demand: d, mitre, .. }| BarDemand {
+            key: d.key(),
             length: Nm::from_mm_snapped(d.length_mm),
             count: d.count,
             left: EndCut { angle_deg: d.left_deg },
@@ -197,7 +239,7 @@ fn bar_group(loaded: &Loaded, stock: Stock, wishes: Vec<Wish>, entries: Vec<BinE
     let rules = BarRules { kerf: nm(saw.kerf), trim: nm(saw.trim), keep: nm(saw.keep), value: saw.value_of_offcuts };
     let mut plan = plan_bars(&wanted, &bars, &rules, effort);
     put_together(&mut plan, &places);
-    let demands = wishes.into_iter().map(|w| w.0).collect();
+    let demands = wishes.into_iter().map(|w| w.demand).collect();
     BarGroup { stock, demands, entries, plan }
 }
 
@@ -259,44 +301,4 @@ fn put_together(plan: &mut BarPlan, places: &[(usize, Nm)]) {
         }
     }
     plan.bars = whole;
-}
-
-fn sheet_group(
-    loaded: &Loaded,
-    stock: Stock,
-    demands: Vec<Demand>,
-    entries: Vec<BinEntry>,
-    effort: Effort,
-) -> SheetGroup {
-    let saw = loaded.bin.saw;
-    let wanted: Vec<BlankDemand> = demands
-        .iter()
-        .map(|d| BlankDemand {
-            key: key(d),
-            length: Nm::from_mm_snapped(d.length_mm),
-            width: Nm::from_mm_snapped(d.width_mm),
-            count: d.count,
-            may_turn: true,
-        })
-        .collect();
-    let plates: Vec<PlateStock> = entries
-        .iter()
-        .map(|e| PlateStock {
-            id: e.id.clone(),
-            length: nm(e.length),
-            width: nm(e.width.unwrap_or(Length::ZERO)),
-            price: e.price.unwrap_or(0),
-            count: count(e),
-            // The bin gives the sound rectangle of a plate: nothing is trimmed off.
-            raw: false,
-        })
-        .collect();
-    let rules = PlateRules {
-        kerf: nm(saw.kerf),
-        trim: nm(saw.trim),
-        keep_short: nm(saw.keep_plate.0),
-        keep_long: nm(saw.keep_plate.1),
-    };
-    let plan = plan_plates(&wanted, &plates, &rules, effort);
-    SheetGroup { stock, demands, entries, plan }
 }

@@ -137,7 +137,7 @@ fn score(plan: &CutPlan) -> Score {
         let density = handbook::material::find(&g.stock.material).map_or(0.0, |m| m.density_kg_per_m3);
         let thick = g.stock.size.first().map_or(0.0, |t| t.to_mm());
         let blanks: f64 = g.demands.iter().map(|d| d.length_mm * d.width_mm * f64::from(d.count)).sum();
-        let lost = g.plan.stages.iter().find(|s| s.name == "waste").map_or(0.0, |s| s.value as f64 * 1e-6);
+        let lost = g.stages.iter().find(|s| s.name == "waste").map_or(0.0, |s| s.value as f64 * 1e-6);
         grams += (blanks + lost) * thick * density * 1e-6;
     }
     (plan.uncut(), plan.money(), libm::round(grams) as i64)

@@ -108,6 +108,13 @@ const PLATE: &[Field] = &[
     field("corners", Want::List(CORNER), false, "polygon: the corners in order"),
     field("round", Want::List(ROUND), false, "link: the holes that the outline goes round"),
     field("wall", Want::Expr(Need::Length), false, "link: width of steel round each hole").within(SIZE.0, SIZE.1),
+    field(
+        "grain",
+        Want::OneOf(&["any", "along"]),
+        false,
+        "along: the rolling direction, the long way of a plate, runs along x",
+    )
+    .usual("any"),
     field("zero", Want::OneOf(&["corner", "centre"]), false, "where places are measured from").usual("corner"),
 ];
 

@@ -1,17 +1,20 @@
 //! The last look at every plate plan before it is handed out.
 
+use crate::cut::plates::outline::{trim_of, usable};
+use crate::cut::plates::steel::Span;
 use crate::cut::plates::{BlankDemand, PlateRules, PlateStock, Rect, SheetUse};
 
-/// Blanks have their size, lie within the sound plate, and are a kerf apart.
+/// Blanks have their size, lie within the sound steel, and are a kerf apart.
 pub(super) fn sound(demands: &[BlankDemand], stock: &[PlateStock], rules: &PlateRules, sheet: &SheetUse) -> bool {
     let plate = &stock[sheet.stock];
-    let trim = if plate.raw { rules.trim.0.max(0) } else { 0 };
+    let Ok(steel) = usable(plate, rules) else {
+        return false;
+    };
+    let trim = trim_of(plate, rules);
     let kerf = rules.kerf.0.max(0);
     let within = |r: &Rect| {
-        r.x.0 >= trim
-            && r.y.0 >= trim
-            && r.x.0 + r.length.0 <= plate.length.0 - trim
-            && r.y.0 + r.width.0 <= plate.width.0 - trim
+        let span = Span { low: (r.x.0, r.y.0), high: (r.x.0 + r.length.0, r.y.0 + r.width.0) };
+        steel.holds(&span.grown(trim))
     };
     let apart = |a: &Rect, b: &Rect| {
         let beside = |a: i64, size: i64, b: i64| a + size + kerf <= b;

@@ -1,21 +1,18 @@
-//! The plate task in one fixed order, the way back to the caller's lists, and
-//! the bounds by area and by what fits where.
+//! The plate task in one fixed order, and the bounds by area and by what fits
+//! where.
 
 use crate::cut::bars::bound;
 use crate::cut::bars::model::{Class, Kind, Problem};
+use crate::cut::plates::carve::{Carver, Step};
+use crate::cut::plates::outline::{MAX_SIDE, MIN_SIDE, trim_of, usable};
 use crate::cut::plates::pack::{Blank, Free, Packed};
-use crate::cut::plates::{
-    BlankDemand, Leftover, MAX_BLANKS, Placement, PlateCut, PlateRules, PlateStock, Rect, SheetUse,
-};
-use crate::cut::{MAX_LENGTH, Nm, Stage, Uncut, UncutReason};
+use crate::cut::plates::search::Found;
+use crate::cut::plates::steel::{Piece, edges};
+use crate::cut::plates::{BlankDemand, MAX_BLANKS, PlateRules, PlateStock, SheetUse};
+use crate::cut::{Nm, Stage, Uncut, UncutReason};
 
 /// Square nanometres in the unit of area, the square micrometre.
-const AREA_UNIT: i128 = 1_000_000;
-/// Longest side of a plate or blank, 10 m: areas in square micrometres of
-/// [`MAX_BLANKS`] blanks then add up within the integer, kerfs included.
-const MAX_SIDE: Nm = Nm(MAX_LENGTH.0 / 100);
-/// Shortest side, 1 um: no area is then below its unit.
-const MIN_SIDE: Nm = Nm(1_000);
+pub(super) const AREA_UNIT: i128 = 1_000_000;
 /// What rounding areas down to their unit can add to a bound on them.
 const ROUNDING: i64 = 2;
 /// Highest price taken, 1/10,000.
@@ -29,12 +26,23 @@ pub(super) struct Item {
     pub blank: Blank,
 }
 
+/// A way to free rectangles of a plate, kerf added.
+#[derive(Clone, Debug)]
+pub(super) struct Way {
+    pub rects: Vec<Free>,
+    pub steps: Vec<Step>,
+}
+
 /// One entry of the stock.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Shelf {
     pub stock: usize,
-    /// The sound plate with the kerf added.
-    pub whole: Free,
+    pub steel: Piece,
+    pub ways: Vec<Way>,
+    /// Length and width of the box around the sound steel, kerf added.
+    pub around: (i64, i64),
+    /// Blanks with their kerf cannot cover more, square nanometres.
+    pub room: i128,
     pub price: i64,
     pub count: Option<u32>,
 }
@@ -53,10 +61,11 @@ pub(super) struct Task {
 #[derive(Clone, Debug)]
 pub(super) struct Sheet {
     pub shelf: usize,
+    pub way: usize,
     pub packed: Packed,
 }
 
-fn in_range(side: Nm) -> bool {
+pub(super) fn in_range(side: Nm) -> bool {
     side >= MIN_SIDE && side <= MAX_SIDE
 }
 
@@ -69,13 +78,7 @@ impl Task {
     pub fn new(demands: &[BlankDemand], stock: &[PlateStock], rules: &PlateRules) -> Task {
         let kerf = clamp(rules.kerf);
         let keep = (clamp(rules.keep_short), clamp(rules.keep_long));
-        let mut task = Task {
-            items: Vec::new(),
-            shelves: shelves(stock, kerf, clamp(rules.trim)),
-            kerf,
-            keep,
-            refused: Vec::new(),
-        };
+        let mut task = Task { items: Vec::new(), shelves: Vec::new(), kerf, keep, refused: Vec::new() };
         let mut order: Vec<usize> = (0..demands.len()).collect();
         order.sort_by_key(|&d| {
             let demand = &demands[d];
@@ -87,6 +90,8 @@ impl Task {
                 demand.may_turn,
             )
         });
+        let blanks = blanks(demands, kerf);
+        task.shelves = shelves(stock, rules, kerf, &blanks);
         for d in order {
             task.take(d, &demands[d]);
         }
@@ -113,29 +118,16 @@ impl Task {
         self.items.extend((1..=taken).map(|copy| Item { demand: d, copy, blank }));
     }
 
-    /// A leftover in steel, if there is any, and whether it is worth keeping.
-    pub fn leftover(&self, free: &Free) -> Leftover {
-        let (length, width) = (free.length - self.kerf, free.width - self.kerf);
-        Leftover {
-            rect: Rect { x: Nm(free.x), y: Nm(free.y), length: Nm(length), width: Nm(width) },
-            kept: length.min(width) >= self.keep.0 && length.max(width) >= self.keep.1,
-        }
+    /// A blank that stays uncut for want of stock.
+    pub fn uncut(&self, item: usize) -> Uncut {
+        let Item { demand, copy, .. } = self.items[item];
+        Uncut { demand, first_copy: copy, count: 1, reason: UncutReason::NoStockLeft }
     }
 
-    /// Area lost on a plate, square micrometres, and its largest leftover kept.
-    pub fn lost(&self, sheet: &Sheet) -> (i64, i64) {
-        let whole = &self.shelves[sheet.shelf].whole;
-        let steel = |f: &Free| i128::from(f.length - self.kerf) * i128::from(f.width - self.kerf);
-        let mut lost = steel(whole);
-        let mut largest = 0;
-        for placed in &sheet.packed.placed {
-            lost -= steel(&placed.place);
-        }
-        for free in sheet.packed.free.iter().filter(|f| self.leftover(f).kept) {
-            lost -= steel(free);
-            largest = largest.max(steel(free));
-        }
-        ((lost / AREA_UNIT) as i64, (largest / AREA_UNIT) as i64)
+    /// A rectangle, sides with the kerf, is worth keeping.
+    pub fn keeps(&self, length: i64, width: i64) -> bool {
+        let (length, width) = (length - self.kerf, width - self.kerf);
+        length.min(width) >= self.keep.0.max(1) && length.max(width) >= self.keep.1
     }
 
     /// Area of a blank in steel, square micrometres.
@@ -148,75 +140,75 @@ impl Task {
 
 /// A blank fits a plate by itself.
 pub(super) fn fits(blank: Blank, shelf: &Shelf) -> bool {
-    let lies = |l: i64, w: i64| l <= shelf.whole.length && w <= shelf.whole.width;
+    shelf.ways.iter().flat_map(|w| &w.rects).any(|r| lies_in(blank, r.length, r.width))
+}
+
+/// A blank fits the box around a plate: false means that no cutting frees it.
+pub(super) fn may_fit(blank: Blank, shelf: &Shelf) -> bool {
+    lies_in(blank, shelf.around.0, shelf.around.1)
+}
+
+fn lies_in(blank: Blank, length: i64, width: i64) -> bool {
+    let lies = |l: i64, w: i64| l <= length && w <= width;
     lies(blank.length, blank.width) || blank.may_turn && lies(blank.width, blank.length)
 }
 
-fn shelves(stock: &[PlateStock], kerf: i64, trim: i64) -> Vec<Shelf> {
-    let mut order: Vec<usize> = (0..stock.len()).collect();
-    order.sort_by_key(|&s| {
+/// Sizes that are wanted, kerf added, each once.
+fn blanks(demands: &[BlankDemand], kerf: i64) -> Vec<Blank> {
+    let wanted = demands.iter().filter(|d| d.count > 0 && in_range(d.length) && in_range(d.width));
+    let mut blanks: Vec<Blank> =
+        wanted.map(|d| Blank { length: d.length.0 + kerf, width: d.width.0 + kerf, may_turn: d.may_turn }).collect();
+    blanks.sort_unstable_by_key(|b| (b.length, b.width, b.may_turn));
+    blanks.dedup();
+    blanks
+}
+
+fn shelves(stock: &[PlateStock], rules: &PlateRules, kerf: i64, blanks: &[Blank]) -> Vec<Shelf> {
+    let shelf = |s: usize| {
         let plate = &stock[s];
-        let area = i128::from(plate.length.0) * i128::from(plate.width.0);
-        (area, plate.length, plate.price, &plate.id, plate.count, plate.raw)
-    });
-    let usable = |s: usize| {
-        let plate = &stock[s];
-        if !in_range(plate.length) || !in_range(plate.width) || plate.count == Some(0) {
-            return None;
-        }
-        let trim = if plate.raw { trim } else { 0 };
-        let whole =
-            Free { x: trim, y: trim, length: plate.length.0 - 2 * trim + kerf, width: plate.width.0 - 2 * trim + kerf };
-        (whole.length > kerf && whole.width > kerf).then_some(Shelf {
+        let steel = usable(plate, rules).ok().filter(|_| plate.count != Some(0))?;
+        let trim = trim_of(plate, rules);
+        let span = steel.span();
+        let around = (span.extent(0) - 2 * trim + kerf, span.extent(1) - 2 * trim + kerf);
+        let carvings = Carver { plate: &steel, trim, kerf, blanks }.carvings();
+        let ways = carvings
+            .into_iter()
+            .map(|c| Way { rects: c.rects.iter().map(|r| Free::around(r, kerf)).collect(), steps: c.steps });
+        Some(Shelf {
             stock: s,
-            whole,
+            ways: ways.collect(),
+            around,
+            room: room(&steel, kerf).min(i128::from(around.0.max(0)) * i128::from(around.1.max(0))),
             price: plate.price.clamp(0, MAX_PRICE),
             count: plate.count.map(|n| n.min(MAX_BLANKS)),
+            steel,
         })
     };
-    order.into_iter().filter_map(usable).collect()
-}
-
-/// One plate in the caller's terms.
-pub(super) fn in_callers_terms(task: &Task, stock: &[PlateStock], sheet: &Sheet) -> SheetUse {
-    let shelf = &task.shelves[sheet.shelf];
-    let plate = &stock[shelf.stock];
-    let kerf = task.kerf;
-    let placements = sheet.packed.placed.iter().map(|p| Placement {
-        demand: task.items[p.item].demand,
-        copy: task.items[p.item].copy,
-        rect: task.leftover(&p.place).rect,
-        turned: p.turned,
+    let mut shelves: Vec<Shelf> = (0..stock.len()).filter_map(shelf).collect();
+    shelves.sort_by(|a, b| {
+        let (p, q) = (&stock[a.stock], &stock[b.stock]);
+        let key = |s: &Shelf| (s.steel.twice_area(), s.around, s.price);
+        key(a).cmp(&key(b)).then_with(|| {
+            let rest = |p: &PlateStock, s: &Shelf| {
+                (p.id.clone(), p.count, p.raw, s.steel.outline.clone(), s.steel.holes.clone())
+            };
+            rest(p, a).cmp(&rest(q, b))
+        })
     });
-    let mut cuts = trim_cuts(plate, shelf, kerf);
-    let point = |(x, y): (i64, i64)| (Nm(x), Nm(y));
-    cuts.extend(sheet.packed.cuts.iter().map(|&(from, to)| PlateCut { from: point(from), to: point(to) }));
-    SheetUse {
-        stock: shelf.stock,
-        id: plate.id.clone(),
-        bought: plate.count.is_none(),
-        price: shelf.price,
-        placements: placements.collect(),
-        cuts,
-        leftovers: sheet.packed.free.iter().map(|f| task.leftover(f)).collect(),
-    }
+    shelves
 }
 
-/// The four cuts that square a raw plate, each through what is left.
-fn trim_cuts(plate: &PlateStock, shelf: &Shelf, kerf: i64) -> Vec<PlateCut> {
-    let trim = shelf.whole.x;
-    if trim == 0 {
-        return Vec::new();
+/// What blanks with the kerf on their far sides can cover of a plate: its area
+/// drawn out by the kerf along x, then along y. Each draws out by no more than
+/// half of what the edges measure across it, and a corner for each edge.
+fn room(steel: &Piece, kerf: i64) -> i128 {
+    let kerf = i128::from(kerf);
+    let (mut across, mut corners) = (0, 0);
+    for (a, b) in steel.rings().flat_map(|r| edges(r)) {
+        across += i128::from((a.0 - b.0).abs()) + i128::from((a.1 - b.1).abs());
+        corners += 1;
     }
-    let (length, width) = (plate.length.0, plate.width.0);
-    let (right, top) = (length - trim, width - trim);
-    let cut = |x0, y0, x1, y1| PlateCut { from: (Nm(x0), Nm(y0)), to: (Nm(x1), Nm(y1)) };
-    vec![
-        cut(trim - kerf, 0, trim - kerf, width),
-        cut(right, 0, right, width),
-        cut(trim, trim - kerf, right, trim - kerf),
-        cut(trim, top, right, top),
-    ]
+    (steel.twice_area() + 1) / 2 + kerf * (across / 2 + 1) + kerf * kerf * corners
 }
 
 /// The task seen as areas only, for some items and shelves: any plan for
@@ -233,12 +225,7 @@ fn by_area(task: &Task, wanted: &[usize], open: impl Fn(&Shelf) -> bool) -> Prob
         }
     }
     kinds.sort_by_key(|k| (-k.size, -k.length));
-    let class = |s: &Shelf| Class {
-        room: ((i128::from(s.whole.length) * i128::from(s.whole.width)) / AREA_UNIT + 1) as i64,
-        price: s.price,
-        count: s.count,
-        worth: 0,
-    };
+    let class = |s: &Shelf| Class { room: (s.room / AREA_UNIT + 1) as i64, price: s.price, count: s.count, worth: 0 };
     Problem { kinds, classes: task.shelves.iter().filter(|s| open(s)).map(class).collect(), ..Problem::default() }
 }
 
@@ -247,16 +234,16 @@ fn money(task: &Task) -> i64 {
     let all: Vec<usize> = (0..task.items.len()).collect();
     let mut best = bound::money(&by_area(task, &all, |_| true));
     let free = |s: &&Shelf| s.price == 0;
-    let must_buy = |i: &usize| !task.shelves.iter().filter(free).any(|s| fits(task.items[*i].blank, s));
+    let must_buy = |i: &usize| !task.shelves.iter().filter(free).any(|s| may_fit(task.items[*i].blank, s));
     let bought: Vec<usize> = all.iter().copied().filter(must_buy).collect();
     if bought.is_empty() {
         return best;
     }
     best = best.max(bound::money(&by_area(task, &bought, |s| {
-        s.price > 0 && bought.iter().any(|&i| fits(task.items[i].blank, s))
+        s.price > 0 && bought.iter().any(|&i| may_fit(task.items[i].blank, s))
     })));
     for &item in &bought {
-        let holds = task.shelves.iter().filter(|s| fits(task.items[item].blank, s));
+        let holds = task.shelves.iter().filter(|s| may_fit(task.items[item].blank, s));
         best = best.max(holds.map(|s| s.price).min().unwrap_or(0));
     }
     best
@@ -269,42 +256,59 @@ pub(super) fn bounds(task: &Task) -> (i64, i64) {
     ((uncut - ROUNDING).max(0), money(task))
 }
 
-/// The three aims with their bounds.
-pub(super) fn stages(task: &Task, demands: &[BlankDemand], sheets: &[SheetUse], uncut: &[Uncut]) -> [Stage; 3] {
+/// All aims with their bounds.
+pub(super) fn stages(
+    task: &Task,
+    demands: &[BlankDemand],
+    sheets: &[SheetUse],
+    uncut: &[Uncut],
+    found: &Found,
+) -> Vec<Stage> {
     let area = |u: &Uncut| {
         let demand = &demands[u.demand];
         let one = i128::from(demand.length.0.max(0)) * i128::from(demand.width.0.max(0)) / AREA_UNIT;
         i64::try_from(one).unwrap_or(i64::MAX).saturating_mul(i64::from(u.count))
     };
     let sum = |list: &mut dyn Iterator<Item = &Uncut>| list.fold(0_i64, |s, u| s.saturating_add(area(u)));
-    let (floor_uncut, floor_money) = bounds(task);
     let refused = sum(&mut task.refused.iter().filter(|u| u.reason != UncutReason::TooMany));
-    let uncut_bound = floor_uncut.saturating_add(refused);
     let uncut_value = sum(&mut uncut.iter());
     let money = sheets.iter().map(|s| s.price).sum();
-    let all_cut = uncut_value == refused;
-    let waste = sheets.iter().map(|s| lost_in_steel(task, s)).sum();
+    let (lost, largest) = lost(task, demands, sheets);
+    let ceiling = task.shelves.iter().map(|s| s.steel.twice_area() / 2 / AREA_UNIT).max().unwrap_or(0) as i64;
+    let cuts: usize = sheets.iter().map(|s| s.cuts.len()).sum();
+    let least_items = i64::from(!sheets.is_empty());
     let rows = [
-        ("uncut", uncut_value, uncut_bound),
-        ("money", money, if all_cut { floor_money } else { 0 }),
-        ("waste", waste, 0),
+        ("uncut", uncut_value, found.floor_uncut.saturating_add(refused)),
+        ("money", money, found.floor_money),
+        ("waste", lost, 0),
+        ("leftover", largest, if sheets.is_empty() { 0 } else { ceiling }),
+        ("items", sheets.len() as i64, least_items.max(found.floor_items)),
+        ("cuts", cuts as i64, 0),
     ];
     let mut proved = true;
-    rows.map(|(name, value, bound)| {
+    let stage = |(name, value, bound): (&'static str, i64, i64)| {
         proved &= value == bound;
         Stage { name, value, bound, proved }
-    })
+    };
+    rows.map(stage).to_vec()
 }
 
-/// Area lost on a finished sheet, square micrometres, rounded down.
-fn lost_in_steel(task: &Task, sheet: &SheetUse) -> i64 {
-    let steel = |r: &Rect| i128::from(r.length.0) * i128::from(r.width.0);
-    let Some(shelf) = task.shelves.iter().find(|s| s.stock == sheet.stock) else {
-        return 0;
-    };
-    let (length, width) = (shelf.whole.length - task.kerf, shelf.whole.width - task.kerf);
-    let mut lost = i128::from(length) * i128::from(width);
-    lost -= sheet.placements.iter().map(|p| steel(&p.rect)).sum::<i128>();
-    lost -= sheet.leftovers.iter().filter(|l| l.kept).map(|l| steel(&l.rect)).sum::<i128>();
-    (lost / AREA_UNIT) as i64
+/// Steel lost on all plates and the largest leftover kept, square micrometres.
+fn lost(task: &Task, demands: &[BlankDemand], sheets: &[SheetUse]) -> (i64, i64) {
+    let (mut twice, mut largest) = (0_i128, 0_i128);
+    for sheet in sheets {
+        let shelf = task.shelves.iter().find(|s| s.stock == sheet.stock);
+        twice += shelf.map_or(0, |s| s.steel.twice_area());
+        for p in &sheet.placements {
+            let d = &demands[p.demand];
+            twice -= 2 * i128::from(d.length.0) * i128::from(d.width.0);
+        }
+        for left in sheet.leftovers.iter().filter(|l| l.kept) {
+            let holes: Vec<_> = left.holes.iter().map(|h| super::outline::points(h)).collect();
+            twice -= Piece::new(&super::outline::points(&left.outline), &holes).twice_area();
+            let useful = left.useful.map_or(0, |r| i128::from(r.length.0) * i128::from(r.width.0));
+            largest = largest.max(useful);
+        }
+    }
+    ((twice / 2 / AREA_UNIT) as i64, (largest / AREA_UNIT) as i64)
 }

@@ -10,19 +10,37 @@
 //!
 //! # What is best
 //!
-//! In this order: the least area of blanks that stay uncut, the least money,
-//! the least area lost (opened, less blanks, less leftovers worth keeping),
-//! the fewest plates opened, the largest single leftover. Plans are searched,
-//! not listed exhaustively: money and uncut blanks carry a bound by area and
-//! by what fits where, and are proved only if the plan reaches it. Blanks are
-//! freed one at a time by two cuts, so some deep nestings are never tried.
+//! In this order: the least area of blanks that stay uncut; the least money;
+//! the least steel lost (plates opened, less blanks, less leftovers worth
+//! keeping); the largest single leftover worth keeping; the fewest plates
+//! opened; the fewest cuts. Each has a bound in whole numbers. Uncut blanks and
+//! money are proved by searches as well; the bounds of the later aims are rough.
+//!
+//! # Plates of any outline
+//!
+//! Straight cuts right across the piece in hand, parallel to x or y and over
+//! holes if need be, free rectangles; blanks are cut out of these. A bound for
+//! such a plate is one for the box around it and for its area, so it holds for
+//! every way of cutting.
 
+mod build;
+mod carve;
 mod check;
+mod fill;
+mod knap;
+mod knapsack;
+mod lay;
 mod limits;
+mod outline;
 mod pack;
+mod prove;
 mod search;
+mod steel;
 
-use crate::cut::{Effort, Nm, Stage, Uncut, UncutReason};
+pub use knapsack::{KnapsackItem, KnapsackPlacement, KnapsackPlan, knapsack_plate};
+pub use outline::{MAX_CORNERS, OutlineFault, outline_fault};
+
+use crate::cut::{Effort, Nm, Stage, Uncut};
 
 /// Most blanks that one plan takes.
 pub const MAX_BLANKS: u32 = 2_000;
@@ -47,16 +65,27 @@ pub struct BlankDemand {
 pub struct PlateStock {
     /// Its name in the bin; decides the order between equal plates.
     pub id: String,
-    /// Sound length, along x.
-    pub length: Nm,
-    /// Sound width, along y.
-    pub width: Nm,
+    /// Its corners in order, either way round: edges must not cross, and the
+    /// lower left corner of the box around it is (0, 0). [`outline_fault`] says
+    /// what is wrong with one.
+    pub outline: Vec<(Nm, Nm)>,
+    /// Corners of holes inside it, apart from each other and from the edge.
+    pub holes: Vec<Vec<(Nm, Nm)>>,
     /// Price of one in 1/10,000 of the money in use; 0 for an offcut.
     pub price: i64,
     /// How many there are; `None` is bought, as many as wanted.
     pub count: Option<u32>,
-    /// Its four edges are raw and lose the trim.
+    /// Its edges, those of holes too, are raw and lose the trim.
     pub raw: bool,
+}
+
+impl PlateStock {
+    /// One sound rectangle without a price: an offcut.
+    pub fn rectangle(id: impl Into<String>, length: Nm, width: Nm) -> PlateStock {
+        let zero = Nm::ZERO;
+        let outline = vec![(zero, zero), (length, zero), (length, width), (zero, width)];
+        PlateStock { id: id.into(), outline, holes: Vec::new(), price: 0, count: Some(1), raw: false }
+    }
 }
 
 /// What the saw takes and which leftovers are worth keeping.
@@ -98,22 +127,47 @@ pub struct Placement {
     pub turned: bool,
 }
 
-/// A through cut of one of the rectangles there are at that moment.
+/// The edge of the piece in hand from which a mark is measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Datum {
+    /// The edge of least x.
+    Left,
+    /// The edge of greatest x.
+    Right,
+    /// The edge of least y.
+    Lower,
+    /// The edge of greatest y.
+    Upper,
+}
+
+/// A through cut of one of the pieces there are at that moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PlateCut {
-    /// One end of the mark, (x, y).
+    /// One end of the mark, (x, y): where it comes into the piece.
     pub from: (Nm, Nm),
-    /// The other end; the mark is parallel to x or to y.
+    /// The other end; the mark is parallel to x or to y, and the blade takes
+    /// the kerf on the side of larger x (or y).
     pub to: (Nm, Nm),
+    /// The box around the piece in hand that is divided.
+    pub hand: Rect,
+    /// The edge of that box to measure from: the longer straight one of the two.
+    pub datum: Datum,
+    /// From the datum edge to the mark; below 0 if only the blade's far side
+    /// meets the piece, to skim it.
+    pub distance: Nm,
 }
 
 /// What is left of a plate beside its blanks.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Leftover {
-    /// Where it lay.
-    pub rect: Rect,
-    /// Large enough to go back to the rack.
+    /// Its corners where it lay, counter-clockwise.
+    pub outline: Vec<(Nm, Nm)>,
+    /// Holes in it.
+    pub holes: Vec<Vec<(Nm, Nm)>>,
+    /// Large enough to go back to the rack: a rectangle worth keeping lies in it.
     pub kept: bool,
+    /// The largest rectangle found in it, whether worth keeping or not.
+    pub useful: Option<Rect>,
 }
 
 /// One plate that is opened.
@@ -129,20 +183,21 @@ pub struct SheetUse {
     pub price: i64,
     /// Blanks in the order in which the cuts free them.
     pub placements: Vec<Placement>,
-    /// Through cuts in order; each divides one rectangle left by those before.
+    /// Through cuts in order; each divides one piece left by those before.
     pub cuts: Vec<PlateCut>,
-    /// All rectangles left, trimmed edges not included.
+    /// All that is left beside the blanks, strips and corners included.
     pub leftovers: Vec<Leftover>,
 }
 
 /// The plan for one group of plates.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PlatePlan {
-    /// `uncut` and `waste` in square micrometres (1e-6 mm2, each plate rounded
-    /// down), `money` in 1/10,000; in the order uncut, money, waste. A waste
-    /// of 0 is the only one that is proved.
-    pub stages: [Stage; 3],
-    /// Every stage is proved.
+    /// In their order: `uncut` (area, square micrometres, each blank rounded
+    /// down), `money` (1/10,000), `waste` (area lost, square micrometres,
+    /// rounded down over all plates), `leftover` (largest one kept, by the
+    /// rectangle in it; the bound is from above), `items` (plates opened), `cuts`.
+    pub stages: Vec<Stage>,
+    /// Uncut blanks, money and waste are proved.
     pub proved: bool,
     /// The plates opened.
     pub sheets: Vec<SheetUse>,
@@ -158,27 +213,17 @@ pub fn plan_plates(demands: &[BlankDemand], stock: &[PlateStock], rules: &PlateR
     let found = search::solve(&task, effort);
     let mut uncut = task.refused.clone();
     let mut sheets = Vec::new();
-    for sheet in found.sheets {
-        let made = limits::in_callers_terms(&task, stock, &sheet);
-        if check::sound(demands, stock, rules, &made) {
+    for sheet in &found.sheets {
+        let made = lay::lay_out(&task, stock, sheet);
+        if let Some(made) = made.filter(|m| check::sound(demands, stock, rules, m)) {
             sheets.push(made);
             continue;
         }
         // Never seen; a plan that breaks a promise is not handed out.
         debug_assert!(false, "an unsound plate plan");
-        uncut.extend(made.placements.iter().map(|p| Uncut {
-            demand: p.demand,
-            first_copy: p.copy,
-            count: 1,
-            reason: UncutReason::NoStockLeft,
-        }));
+        uncut.extend(sheet.packed.placed.iter().map(|p| task.uncut(p.item)));
     }
-    uncut.extend(found.uncut.iter().map(|&item| Uncut {
-        demand: task.items[item].demand,
-        first_copy: task.items[item].copy,
-        count: 1,
-        reason: UncutReason::NoStockLeft,
-    }));
-    let stages = limits::stages(&task, demands, &sheets, &uncut);
-    PlatePlan { proved: stages.iter().all(|s| s.proved), stages, sheets, uncut }
+    uncut.extend(found.uncut.iter().map(|&item| task.uncut(item)));
+    let stages = limits::stages(&task, demands, &sheets, &uncut, &found);
+    PlatePlan { proved: stages[..3].iter().all(|s| s.proved), stages, sheets, uncut }
 }

@@ -5,6 +5,8 @@
 //! then rectangles that touch are a kerf apart in steel.
 
 use crate::cut::effort::Budget;
+use crate::cut::plates::carve::Step;
+use crate::cut::plates::steel::Span;
 
 /// Which rectangle a blank goes into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,6 +46,18 @@ pub(super) struct Free {
     pub width: i64,
 }
 
+impl Free {
+    /// The steel without the kerf.
+    pub fn steel(&self, kerf: i64) -> Span {
+        Span { low: (self.x, self.y), high: (self.x + self.length - kerf, self.y + self.width - kerf) }
+    }
+
+    /// A rectangle of steel, kerf added.
+    pub fn around(steel: &Span, kerf: i64) -> Free {
+        Free { x: steel.low.0, y: steel.low.1, length: steel.extent(0) + kerf, width: steel.extent(1) + kerf }
+    }
+}
+
 /// A blank to place, kerf added, nm.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Blank {
@@ -60,14 +74,11 @@ pub(super) struct Placed {
     pub turned: bool,
 }
 
-/// A cut: the mark from one point to another, nm.
-pub(super) type Mark = ((i64, i64), (i64, i64));
-
 /// A plate with its blanks.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Packed {
     pub placed: Vec<Placed>,
-    pub cuts: Vec<Mark>,
+    pub steps: Vec<Step>,
     pub free: Vec<Free>,
 }
 
@@ -87,9 +98,9 @@ fn score(fit: Fit, free: &Free, length: i64, width: i64) -> (i128, i128) {
 }
 
 impl Packed {
-    /// A whole plate, nothing placed.
-    pub fn new(whole: Free) -> Packed {
-        Packed { free: vec![whole], ..Packed::default() }
+    /// Some rectangles, nothing placed.
+    pub fn new(free: Vec<Free>) -> Packed {
+        Packed { free, ..Packed::default() }
     }
 
     /// Places a blank in the best rectangle, if there is one.
@@ -119,8 +130,26 @@ impl Packed {
         true
     }
 
+    /// Divides a region at a length (axis 0) or width (axis 1) from its corner.
+    pub fn part(&mut self, region: Free, axis: usize, size: i64, kerf: i64) -> (Free, Free) {
+        let (near, far, at) = match axis {
+            0 => (
+                Free { length: size, ..region },
+                Free { x: region.x + size, length: region.length - size, ..region },
+                region.x + size - kerf,
+            ),
+            _ => (
+                Free { width: size, ..region },
+                Free { y: region.y + size, width: region.width - size, ..region },
+                region.y + size - kerf,
+            ),
+        };
+        self.steps.push(Step { axis, at, within: region.steel(kerf) });
+        (near, far)
+    }
+
     /// Frees a blank at the lower left of a rectangle with up to two cuts.
-    fn divide(&mut self, free: Free, blank: Free, split: Split, kerf: i64) {
+    pub fn divide(&mut self, free: Free, blank: Free, split: Split, kerf: i64) {
         let (dx, dy) = (free.length - blank.length, free.width - blank.width);
         let across_x = match split {
             Split::AcrossX => true,
@@ -131,29 +160,17 @@ impl Packed {
                 (x_first >= y_first) == (split == Split::Largest)
             }
         };
-        let right = Free {
-            x: free.x + blank.length,
-            length: dx,
-            width: if across_x { free.width } else { blank.width },
-            ..free
-        };
-        let above = Free {
-            y: free.y + blank.width,
-            length: if across_x { blank.length } else { free.length },
-            width: dy,
-            ..free
-        };
-        let x = right.x - kerf;
-        let y = above.y - kerf;
-        let mark_x = ((x, free.y), (x, free.y + right.width - kerf));
-        let mark_y = ((free.x, y), (free.x + above.length - kerf, y));
-        let mut cuts = [(dx, mark_x), (dy, mark_y)];
-        if !across_x {
-            cuts.reverse();
+        let mut hand = free;
+        for axis in if across_x { [0, 1] } else { [1, 0] } {
+            let (spare, size) = if axis == 0 { (dx, blank.length) } else { (dy, blank.width) };
+            if spare > 0 {
+                let (near, far) = self.part(hand, axis, size, kerf);
+                hand = near;
+                if far.length > kerf && far.width > kerf {
+                    self.free.push(far);
+                }
+            }
         }
-        self.cuts.extend(cuts.iter().filter(|c| c.0 > 0).map(|c| c.1));
-        let steel = |f: &Free| f.length > kerf && f.width > kerf;
-        self.free.extend([right, above].into_iter().filter(steel));
     }
 }
 

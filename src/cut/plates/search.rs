@@ -1,94 +1,100 @@
-//! Orders of blanks and plates, tried until the steps run out: each order
-//! makes a plan, and small changes to the best one are kept if they help.
+//! The search over all plates: orders made into plans, changed towards one
+//! that cuts more for less; then the proof; then better leftovers at no more
+//! cost.
+//!
+//! # Source
+//! Late acceptance: E. K. Burke and Y. Bykov, The late acceptance hill-climbing
+//! heuristic, European Journal of Operational Research 258 (2017), from memory.
 
 use crate::cut::Effort;
 use crate::cut::effort::Budget;
-use crate::cut::plates::limits::{self, Sheet, Task, fits};
-use crate::cut::plates::pack::{FITS, Fit, Packed, SPLITS, Split};
+use crate::cut::plates::fill::{Cost, Dice, Filler, Order};
+use crate::cut::plates::limits::{self, Sheet, Task};
+use crate::cut::plates::prove;
 
-/// Tries without a better plan before the search stops.
-const PATIENCE: u32 = 3_000;
-/// The same once the plan is at its bounds and wastes nothing.
-const PATIENCE_CLOSED: u32 = 200;
+/// Past values that a change may be as bad as.
+const MEMORY: usize = 50;
+/// Changes without a better plan before the order is shaken.
+const SHAKE: usize = 8_000;
+/// Changes at no more cost without a better leftover before the end.
+const PATIENCE: usize = 4_000;
+/// Most plates of a kind that is bought in one order.
+const MOST_BOUGHT: usize = 400;
 
 /// A plan in the search's own terms.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Found {
     pub sheets: Vec<Sheet>,
     pub uncut: Vec<usize>,
+    /// No plan leaves less area uncut.
+    pub floor_uncut: i64,
+    /// No plan with that area uncut costs less.
+    pub floor_money: i64,
+    /// No plan with that area uncut opens fewer plates.
+    pub floor_items: i64,
 }
 
-/// Uncut area, money, area lost, plates, largest leftover kept (negative);
-/// smaller is better.
-type Cost = [i64; 5];
-
-/// What decides a plan.
-#[derive(Clone, Debug)]
-struct Order {
-    items: Vec<usize>,
-    /// Limited plates, one entry each, in the order in which they are filled.
-    plates: Vec<usize>,
-    /// How many of these are filled before anything is bought.
-    before: usize,
-    only: Option<usize>,
-    fit: Fit,
-    split: Split,
-}
-
-/// Numbers that look random and are the same in every run.
-///
-/// # Source
-/// Multiplier and increment of D. E. Knuth's MMIX (memory, unconfirmed).
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        ((self.0 >> 33) as usize) % n.max(1)
-    }
+/// The best plan so far.
+struct Best {
+    cost: Cost,
+    order: Order,
+    /// A plan that no order makes, from the proof.
+    built: Option<Vec<Sheet>>,
 }
 
 /// Searches within an effort; at least one plan is always made.
 pub(super) fn solve(task: &Task, effort: Effort) -> Found {
     let mut budget = Budget::new(effort.steps);
-    let (floor_uncut, floor_money) = limits::bounds(task);
-    let mut best: Option<(Cost, Order, Found)> = None;
-    for order in starts(task) {
-        if best.is_some() && !budget.spend(1) {
-            break;
-        }
-        let found = make(task, &order, &mut budget);
-        let cost = cost(task, &found);
-        if best.as_ref().is_none_or(|b| cost < b.0) {
-            best = Some((cost, order, found));
+    let (floor_uncut, mut floor_money) = limits::bounds(task);
+    let mut filler = Filler::default();
+    let mut best = start(task, &mut filler, &mut budget);
+    let closed = |b: &Best, money: i64| b.cost[0] <= floor_uncut && b.cost[1] <= money;
+    if !closed(&best, floor_money) {
+        let mut share = budget.share(budget.left() / 3);
+        aim(task, &mut filler, &mut best, (floor_uncut, floor_money), &mut share);
+        budget.give_back(share);
+    }
+    if best.cost[0] == 0 && !closed(&best, floor_money) {
+        let mut share = budget.share(budget.left() / 4 * 3);
+        let proof = prove::money(task, best.cost[1], floor_money, &mut share);
+        budget.give_back(share);
+        floor_money = proof.floor;
+        if let Some(sheets) = proof.plan {
+            best.cost[1] = sheets.iter().map(|s| task.shelves[s.shelf].price).sum();
+            best.built = Some(sheets);
         }
     }
-    let (mut cost_now, mut order, mut found) = best.expect("there is at least one start");
-    let mut dice = Dice(1);
-    let mut idle = 0;
-    while task.items.len() + order.plates.len() > 1 && budget.spend(20) {
-        let closed = cost_now[..3] == [floor_uncut, floor_money, 0];
-        if idle > if closed { PATIENCE_CLOSED } else { PATIENCE } {
-            break;
-        }
-        idle += 1;
-        let next = change(task, &order, &mut dice);
-        let made = make(task, &next, &mut budget);
-        let cost = cost(task, &made);
-        if cost < cost_now {
-            idle = 0;
-        }
-        if cost <= cost_now {
-            (cost_now, order, found) = (cost, next, made);
-        }
+    if best.cost[0] > floor_uncut || best.cost[1] > floor_money {
+        let mut share = budget.share(budget.left() / 2);
+        aim(task, &mut filler, &mut best, (floor_uncut, floor_money), &mut share);
+        budget.give_back(share);
     }
+    if best.cost[0] > 0 {
+        // A dearer plan may cut more: the bound is for plans that cut it all.
+        floor_money = 0;
+    }
+    let floor_items = if best.cost[0] == 0 { prove::least_plates(task) } else { 0 };
+    let mut found = polish(task, &mut filler, best, &mut budget);
+    (found.floor_uncut, found.floor_money, found.floor_items) = (floor_uncut, floor_money, floor_items);
     found
 }
 
-/// Orders to begin with: five ways to sort blanks, each with every fit and
-/// split, small plates first and large plates first, each bought plate.
-fn starts(task: &Task) -> Vec<Order> {
-    let kind = |i: usize| task.items[i].blank;
+/// Plates that a plan may open: shelf and first way, cheapest by area first.
+fn all_plates(task: &Task) -> Vec<(usize, usize)> {
+    let mut plates = Vec::new();
+    for (s, shelf) in task.shelves.iter().enumerate() {
+        if !task.items.iter().any(|i| limits::fits(i.blank, shelf)) {
+            continue;
+        }
+        let most = task.items.len().min(MOST_BOUGHT);
+        let times = shelf.count.map_or(most, |n| (n as usize).min(task.items.len()));
+        plates.extend(std::iter::repeat_n((s, 0), times));
+    }
+    plates
+}
+
+/// The best of many plain orders.
+fn start(task: &Task, filler: &mut Filler, budget: &mut Budget) -> Best {
     let sorts: [fn(i64, i64) -> i128; 5] = [
         |l, w| i128::from(l) * i128::from(w),
         |l, w| i128::from(l.max(w)),
@@ -96,144 +102,148 @@ fn starts(task: &Task) -> Vec<Order> {
         |l, _| i128::from(l),
         |_, w| i128::from(w),
     ];
-    let limited = limited_plates(task);
-    let mut only = vec![None];
-    only.extend((0..task.shelves.len()).filter(|&s| task.shelves[s].count.is_none()).map(Some));
-    let mut orders = Vec::new();
+    let plates = all_plates(task);
+    let by_price = |a: &(usize, usize), b: &(usize, usize)| {
+        let (p, q) = (&task.shelves[a.0], &task.shelves[b.0]);
+        (i128::from(p.price) * q.room).cmp(&(i128::from(q.price) * p.room))
+    };
+    let mut ordered = vec![plates.clone(), plates.clone(), plates];
+    ordered[0].sort_by(|a, b| by_price(a, b).then(b.0.cmp(&a.0)));
+    ordered[1].sort_by(|a, b| by_price(a, b).then(a.0.cmp(&b.0)));
+    ordered[2].reverse();
+    let mut best: Option<Best> = None;
     for sort in sorts {
         let mut items: Vec<usize> = (0..task.items.len()).collect();
-        items.sort_by_key(|&i| (-sort(kind(i).length, kind(i).width), i));
-        for fit in FITS {
-            for split in SPLITS {
-                for large_first in [false, true] {
-                    let mut plates = limited.clone();
-                    if large_first {
-                        plates.reverse();
+        let size = |i: usize| task.items[i].blank;
+        items.sort_by_key(|&i| (-sort(size(i).length, size(i).width), i));
+        for plates in &ordered {
+            for mode in 0..3 {
+                for key in 0..4 {
+                    let (items, plates, keys) = (items.clone(), plates.clone(), vec![key; task.items.len()]);
+                    let order = Order { items, plates, keys, mode };
+                    if best.is_some() && budget.left() == 0 {
+                        break;
                     }
-                    orders.extend(only.iter().map(|&only| Order {
-                        items: items.clone(),
-                        before: plates.len(),
-                        plates: plates.clone(),
-                        only,
-                        fit,
-                        split,
-                    }));
+                    let cost = filler.fill(task, &order, i64::MAX / 2, true, budget);
+                    if best.as_ref().is_none_or(|b| cost < b.cost) {
+                        best = Some(Best { cost, order, built: None });
+                    }
                 }
             }
         }
     }
-    orders
+    best.expect("the first order is always made")
 }
 
-/// Limited plates, one entry each, smallest first.
-fn limited_plates(task: &Task) -> Vec<usize> {
-    let useful = |s: &usize| task.items.iter().any(|i| fits(i.blank, &task.shelves[*s]));
-    let times = |s: usize| task.shelves[s].count.map_or(0, |n| (n as usize).min(task.items.len()));
-    let shelves = (0..task.shelves.len()).filter(useful);
-    shelves.flat_map(|s| std::iter::repeat_n(s, times(s))).collect()
+/// Looks for a plan that leaves less uncut, and then for one that costs less
+/// and leaves no more: plates within the money, and the area that finds no
+/// place made smaller.
+fn aim(task: &Task, filler: &mut Filler, best: &mut Best, floor: (i64, i64), budget: &mut Budget) {
+    if task.items.len() + best.order.plates.len() < 2 {
+        return;
+    }
+    let mut dice = Dice(0x9E37);
+    let half = budget.left() / 8;
+    let mut now = best.order.clone();
+    let (mut uncut, mut memory, mut step, mut since) = (i64::MAX, [i64::MAX; MEMORY], 0, 0);
+    while best.cost[0] > floor.0 || best.cost[1] > floor.1 {
+        let more = best.cost[0] > floor.0 && budget.left() > half;
+        let limit = if more { i64::MAX / 2 } else { best.cost[1] - 1 };
+        let goal = if more { best.cost[0] - 1 } else { best.cost[0] };
+        if !budget.spend(1) {
+            return;
+        }
+        step += 1;
+        since += 1;
+        let next = change(task, &now, &mut dice);
+        let cost = filler.fill(task, &next, limit, false, budget);
+        if cost[0] <= goal {
+            *best = Best { cost, order: next.clone(), built: None };
+            (now, uncut, memory, since) = (next, i64::MAX, [i64::MAX; MEMORY], 0);
+            continue;
+        }
+        let slot = step % MEMORY;
+        if cost[0] <= uncut || cost[0] <= memory[slot] {
+            (now, uncut) = (next, cost[0]);
+        }
+        memory[slot] = uncut;
+        if since % SHAKE == 0 {
+            for _ in 0..now.items.len() / 2 {
+                let (a, b) = (dice.below(now.items.len()), dice.below(now.items.len()));
+                now.items.swap(a, b);
+            }
+            (uncut, memory) = (i64::MAX, [i64::MAX; MEMORY]);
+        }
+    }
 }
 
 /// A small change of an order.
 fn change(task: &Task, order: &Order, dice: &mut Dice) -> Order {
     let mut next = order.clone();
-    let shuffle = |list: &mut Vec<usize>, dice: &mut Dice| {
-        if list.len() > 1 {
-            let item = list.remove(dice.below(list.len()));
-            list.insert(dice.below(list.len() + 1), item);
+    let n = next.items.len();
+    match dice.below(if order.plates.len() > 1 { 6 } else { 4 }) {
+        0 if n > 1 => next.items.swap(dice.below(n), dice.below(n)),
+        1 if n > 1 => {
+            let item = next.items.remove(dice.below(n));
+            next.items.insert(dice.below(n), item);
         }
-    };
-    for _ in 0..1 + dice.below(3) {
-        match dice.below(10) {
-            0 => next.fit = FITS[dice.below(FITS.len())],
-            1 => next.split = SPLITS[dice.below(SPLITS.len())],
-            2 | 3 => shuffle(&mut next.plates, dice),
-            4 => next.before = dice.below(next.plates.len() + 1),
-            5 => {
-                let shelf = dice.below(task.shelves.len());
-                next.only = task.shelves[shelf].count.is_none().then_some(shelf);
+        2 if n > 0 => next.keys[dice.below(n)] = dice.below(4) as u8,
+        3 if dice.below(20) == 0 => next.mode = dice.below(3) as u8,
+        3 if n > 1 => {
+            let at = dice.below(n - 1);
+            next.items.swap(at, at + 1);
+        }
+        4 => {
+            let (a, b) = (dice.below(next.plates.len().min(12)), dice.below(next.plates.len()));
+            next.plates.swap(a, b);
+        }
+        _ if !next.plates.is_empty() => {
+            let at = dice.below(next.plates.len().min(12));
+            let (shelf, way) = &mut next.plates[at];
+            let ways = task.shelves[*shelf].ways.len();
+            if ways > 1 {
+                *way = dice.below(ways);
+            } else {
+                let other = dice.below(next.plates.len());
+                next.plates.swap(at, other);
             }
-            _ => shuffle(&mut next.items, dice),
         }
+        _ => {}
     }
     next
 }
 
-/// Makes the plan of an order.
-fn make(task: &Task, order: &Order, budget: &mut Budget) -> Found {
-    let mut left = order.items.clone();
-    let mut sheets = Vec::new();
-    let (first, later) = order.plates.split_at(order.before.min(order.plates.len()));
-    for &shelf in first {
-        fill(task, order, shelf, &mut left, &mut sheets, budget);
+/// Less lost and a larger leftover at no more cost, plate by plate for a plan
+/// that no order makes.
+fn polish(task: &Task, filler: &mut Filler, best: Best, budget: &mut Budget) -> Found {
+    let Best { mut cost, mut order, built } = best;
+    if let Some(sheets) = built {
+        return Found { sheets, ..Found::default() };
     }
-    buy(task, order, &mut left, &mut sheets, budget);
-    for &shelf in later {
-        fill(task, order, shelf, &mut left, &mut sheets, budget);
+    let limit = cost[1];
+    let first = filler.fill(task, &order, limit, true, budget);
+    if first[..2] != cost[..2] {
+        // The limit left out a plate that the plan does not need to count on.
+        cost = filler.fill(task, &order, i64::MAX / 2, true, budget);
+    } else {
+        cost = first;
     }
-    Found { sheets, uncut: left }
-}
-
-/// What goes into one plate, in order, and what stays.
-fn pack(task: &Task, order: &Order, shelf: usize, left: &[usize], budget: &mut Budget) -> (Packed, Vec<usize>) {
-    let mut packed = Packed::new(task.shelves[shelf].whole);
-    let mut stay = Vec::new();
-    for &item in left {
-        if !packed.place(item, task.items[item].blank, order.fit, order.split, task.kerf, budget) {
-            stay.push(item);
+    let mut dice = Dice(0xC0FFEE);
+    let mut since = 0;
+    while task.items.len() + order.plates.len() > 1 && since < PATIENCE && budget.spend(1) {
+        since += 1;
+        let next = change(task, &order, &mut dice);
+        let now = filler.fill(task, &next, limit, true, budget);
+        if now < cost {
+            since = 0;
+        }
+        if now <= cost {
+            (cost, order) = (now, next);
         }
     }
-    (packed, stay)
-}
-
-fn fill(task: &Task, order: &Order, shelf: usize, left: &mut Vec<usize>, sheets: &mut Vec<Sheet>, budget: &mut Budget) {
-    if left.is_empty() {
-        return;
+    let again = filler.fill(task, &order, limit, true, budget);
+    if again[..2] != cost[..2] {
+        filler.fill(task, &order, i64::MAX / 2, true, budget);
     }
-    let (packed, stay) = pack(task, order, shelf, left, budget);
-    if !packed.placed.is_empty() {
-        sheets.push(Sheet { shelf, packed });
-        *left = stay;
-    }
-}
-
-/// Leaves blanks over, is not the chosen plate, price per area, price.
-type Rank = (bool, bool, f64, i64);
-
-/// Buys plates until nothing more fits one: the cheapest that takes all that
-/// is left, else the chosen one, else the one of best value.
-fn buy(task: &Task, order: &Order, left: &mut Vec<usize>, sheets: &mut Vec<Sheet>, budget: &mut Budget) {
-    let shop = || (0..task.shelves.len()).filter(|&s| task.shelves[s].count.is_none());
-    while !left.is_empty() {
-        let mut best: Option<(Rank, Sheet, Vec<usize>)> = None;
-        for shelf in shop() {
-            let (packed, stay) = pack(task, order, shelf, left, budget);
-            if packed.placed.is_empty() {
-                continue;
-            }
-            let price = task.shelves[shelf].price;
-            let area: i64 = packed.placed.iter().map(|p| task.area(p.item)).sum();
-            let value = if stay.is_empty() { 0.0 } else { price as f64 / (area as f64 + 1.0) };
-            let rank = (!stay.is_empty(), order.only != Some(shelf) && !stay.is_empty(), value, price);
-            if best.as_ref().is_none_or(|b| rank < b.0) {
-                best = Some((rank, Sheet { shelf, packed }, stay));
-            }
-        }
-        let Some((_, sheet, stay)) = best else {
-            return;
-        };
-        sheets.push(sheet);
-        *left = stay;
-    }
-}
-
-fn cost(task: &Task, found: &Found) -> Cost {
-    let uncut = found.uncut.iter().map(|&i| task.area(i)).sum();
-    let mut cost = [uncut, 0, 0, found.sheets.len() as i64, 0];
-    for sheet in &found.sheets {
-        let (lost, largest) = task.lost(sheet);
-        cost[1] += task.shelves[sheet.shelf].price;
-        cost[2] += lost;
-        cost[4] = cost[4].min(-largest);
-    }
-    cost
+    Found { sheets: filler.sheets(task, &order), uncut: filler.uncut.clone(), ..Found::default() }
 }

@@ -20,8 +20,8 @@ pub(super) fn near_misses(loaded: &Loaded, first: &Tried) -> Vec<String> {
         (&g.stock, &g.demands, uncut.chain(bought).collect::<BTreeSet<usize>>())
     });
     let plates = first.plan.sheets.iter().map(|g| {
-        let uncut = g.plan.uncut.iter().map(|u| u.demand);
-        let bought = g.plan.sheets.iter().filter(|s| s.bought).flat_map(|s| s.placements.iter().map(|p| p.demand));
+        let uncut = g.uncut.iter().map(|u| u.demand);
+        let bought = g.sheets.iter().filter(|s| s.bought).flat_map(|s| s.placements.iter().map(|p| p.demand));
         (&g.stock, &g.demands, uncut.chain(bought).collect::<BTreeSet<usize>>())
     });
     for (stock, demands, missing) in short.chain(plates) {
