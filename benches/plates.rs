@@ -16,7 +16,7 @@ use std::time::Instant;
 
 fn effort() -> Effort {
     let steps = std::env::var("PLATES_STEPS").ok().and_then(|s| s.parse().ok());
-    steps.map_or(Effort::NORMAL.for_plates(), |steps| Effort { steps })
+    steps.map_or(Effort::NORMAL, |steps| Effort { steps })
 }
 
 fn knapsack_table(folder: &Path) {

@@ -10,8 +10,8 @@ mod checker;
 
 use checker::check_shapes;
 use droprack::cut::{
-    Corner, Effort, Nm, ShapeDemand, ShapeFault, ShapeOutlineFault as OutlineFault, ShapeOwner, ShapePlan, ShapeRules,
-    ShapeStock, Turning, UncutReason, plan_shapes,
+    Corner, Effort, Nm, OutlineFault, ShapeDemand, ShapeFault, ShapeOwner, ShapePlan, ShapeRules, ShapeStock, Turning,
+    UncutReason, plan_shapes,
 };
 
 const MM: i64 = 1_000_000;
@@ -349,7 +349,7 @@ fn a_plate_within_its_edge_gap_and_a_part_without_turns_are_refused() {
         rules(3 * MM, 5 * MM),
     );
     let plan = planned(&job, 20_000);
-    let fault = ShapeFault { whose: ShapeOwner::Stock(0), hole: None, fault: OutlineFault::WithinEdgeGap };
+    let fault = ShapeFault { whose: ShapeOwner::Stock(0), hole: None, fault: OutlineFault::TooNarrow };
     assert_eq!(plan.faults, [fault]);
     assert_eq!(plan.uncut[0].reason, UncutReason::NoStockLeft);
     job.0[0].turns = Turning::Minutes(Vec::new());

@@ -7,7 +7,7 @@
 use droprack::cut::Effort;
 use droprack::drawing::{Item, Page, Paper, Text, draw_sheet_list};
 use droprack::geom::Point;
-use droprack::report::{Sheet, SheetGroup, plan_csv, plan_json, plan_text, sheet_heads, sheet_list};
+use droprack::report::{Sheet, SheetGroup, plan_csv, plan_json, plan_text, sheet_list};
 use droprack::run::{Outcome, Request, run_with};
 use droprack::source::Memory;
 use droprack::units::System;
@@ -146,6 +146,15 @@ fn thick_plate_is_cut_straight_where_the_torch_ends() {
 }
 
 #[test]
+fn a_plate_that_nothing_comes_out_of_is_told() {
+    let narrow =
+        "[[offcut]]\nid = \"P-9\"\nshape = \"plate\"\nsize = \"5 mm\"\nlength = \"300 mm\"\nwidth = \"7 mm\"\n";
+    let o = outcome(&blank("Tab", "60 mm", "40 mm", 1, ""), &format!("{FREE}{ODD}{narrow}"));
+    assert!(o.plan.notes.iter().any(|n| n.starts_with("P-9 is left aside")), "{:?}", o.plan.notes);
+    assert_eq!(o.plan.uncut(), 0);
+}
+
+#[test]
 fn the_rolling_direction_is_kept() {
     let plate =
         "[[offcut]]\nid = \"P-1\"\nshape = \"plate\"\nsize = \"5 mm\"\nlength = \"120 mm\"\nwidth = \"200 mm\"\n";
@@ -171,6 +180,7 @@ length = "180 mm"
         "[[offcut]]\nid = \"P-1\"\nshape = \"plate\"\nsize = \"5 mm\"\nlength = \"400 mm\"\nwidth = \"125 mm\"\n";
     let o = outcome(job, &format!("{STRAIGHT}{plate}"));
     assert_eq!((o.plan.uncut(), placed(&o), o.plan.bars.len()), (0, 1, 0));
+    assert!(o.plan.notes.iter().any(|n| n.contains("Wide stay") && n.contains("plate 5 mm")), "{:?}", o.plan.notes);
     let size = o.plan.sheets[0].sheets[0].placements[0].size;
     assert_eq!((size.x, size.y), (180.0, 120.0));
     // With a bar of that size in the bin, it is the bar.
@@ -193,8 +203,7 @@ fn the_paper_shows_every_piece_and_no_two_words_meet() {
         let o = outcome(&job, &format!("{head}{ODD}{more}"));
         assert_eq!(o.plan.uncut(), 0);
         let list = sheet_list(&o.plan, System::Metric);
-        let pages =
-            draw_sheet_list("Plates", &["Head.".to_string()], &list, &sheet_heads(), &["Foot.".to_string()], Paper::A4);
+        let pages = draw_sheet_list("Plates", &["Head.".to_string()], &list, &["Foot.".to_string()], Paper::A4);
         let mut rows = 0;
         for page in &pages {
             let all = texts(page);

@@ -272,7 +272,7 @@ fn outlines_that_are_none_are_refused_with_the_reason() {
         (plate(&[(0, 0), (100, 80), (100, 0), (0, 80)], &[], false), Some(OutlineFault::CrossesItself)),
         (plate(&[(0, 0), (100, 0), (50, 0)], &[], false), Some(OutlineFault::NoArea)),
         (plate(&[(0, 0), (100, 0)], &[], false), Some(OutlineFault::TooFewCorners)),
-        (plate(&[(0, 0), (100, 0), (100, 19), (0, 19)], &[], true), Some(OutlineFault::SmallerThanTrim)),
+        (plate(&[(0, 0), (100, 0), (100, 19), (0, 19)], &[], true), Some(OutlineFault::TooNarrow)),
         (plate(&[(5, 0), (100, 0), (100, 19), (5, 19)], &[], false), Some(OutlineFault::NotAtOrigin)),
         (plate(&[(0, 0), (11_000, 0), (11_000, 19), (0, 19)], &[], false), Some(OutlineFault::OutOfRange)),
         (plate(square, &[&[(10, 10), (120, 10), (50, 50)]], false), Some(OutlineFault::HoleOutside)),
@@ -280,7 +280,7 @@ fn outlines_that_are_none_are_refused_with_the_reason() {
         (plate(square, &[&[(10, 10), (30, 30), (30, 10), (10, 30)]], false), Some(OutlineFault::HoleCrossesItself)),
         (
             plate(square, &[&[(10, 10), (40, 10), (40, 40)], &[(20, 5), (60, 20), (20, 30)]], false),
-            Some(OutlineFault::HolesOverlap),
+            Some(OutlineFault::HolesMeet),
         ),
     ];
     let wanted = BlankDemand { key: "b".into(), length: Nm(10 * MM), width: Nm(10 * MM), count: 1, may_turn: true };

@@ -17,11 +17,6 @@ impl Effort {
     /// For a large order: some minutes.
     pub const LONG: Effort = Effort { steps: 5_000_000_000 };
 
-    /// The same patience for plates; a step takes about as long.
-    pub const fn for_plates(self) -> Effort {
-        Effort { steps: self.steps }
-    }
-
     /// The same patience for free shapes, whose steps take longest: the usual
     /// effort then ends within some seconds.
     pub const fn for_shapes(self) -> Effort {

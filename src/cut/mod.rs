@@ -10,6 +10,7 @@
 mod bars;
 mod effort;
 mod nm;
+mod outline_fault;
 mod plates;
 mod shapes;
 
@@ -19,11 +20,12 @@ pub use bars::{
 };
 pub use effort::Effort;
 pub use nm::{MAX_LENGTH, Nm};
+pub use outline_fault::OutlineFault;
 pub use plates::{
-    BlankDemand, Datum, KnapsackItem, KnapsackPlacement, KnapsackPlan, Leftover, MAX_BLANKS, MAX_CORNERS, OutlineFault,
-    Placement, PlateCut, PlatePlan, PlateRules, PlateStock, Rect, SheetUse, knapsack_plate, outline_fault, plan_plates,
+    BlankDemand, Datum, KnapsackItem, KnapsackPlacement, KnapsackPlan, Leftover, MAX_BLANKS, MAX_CORNERS, Placement,
+    PlateCut, PlatePlan, PlateRules, PlateStock, Rect, SheetUse, knapsack_plate, outline_fault, plan_plates,
 };
 pub use shapes::{
-    Corner, MAX_SHAPES, OutlineFault as ShapeOutlineFault, ShapeDemand, ShapeFault, ShapeLeftover, ShapeOwner,
-    ShapePlacement, ShapePlan, ShapeRect, ShapeRules, ShapeSheet, ShapeStock, Turning, plan_shapes,
+    Corner, MAX_SHAPES, ShapeDemand, ShapeFault, ShapeLeftover, ShapeOwner, ShapePlacement, ShapePlan, ShapeRect,
+    ShapeRules, ShapeSheet, ShapeStock, Turning, plan_shapes,
 };

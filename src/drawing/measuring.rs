@@ -3,8 +3,9 @@
 //! cross-check catches a wrong one.
 
 use super::lettering::{self, SMALL_MM, USUAL_MM};
-use super::page::{Anchor, Item, Layer, LineType, Page, Shape, Text};
+use super::page::{Anchor, Item, Layer, LineType, Page, Shape};
 use super::paper::{Paper, PaperSetup};
+use super::pen::{LINE_MM, stroke, words_at};
 use crate::geom::{Bounds, Point, rectangle};
 
 /// One line of the sketch; not to scale with anything but itself.
@@ -56,7 +57,6 @@ pub struct MeasuringSheet {
 
 const SKETCH_MM: f64 = 92.0;
 const ROW_MM: f64 = 15.0;
-const LINE_MM: f64 = 3.9;
 
 /// Letter of the n-th reading: A to Z, then AA.
 fn letter(n: usize) -> String {
@@ -64,16 +64,8 @@ fn letter(n: usize) -> String {
     if n < 26 { one(n).to_string() } else { format!("{}{}", one(n / 26 - 1), one(n)) }
 }
 
-fn text(at: Point, size_mm: f64, anchor: Anchor, words: &str) -> Item {
-    Item::Text { layer: Layer::Notes, text: Text { at, size_mm, angle_deg: 0.0, anchor, text: words.to_string() } }
-}
-
-fn stroke(line: LineType, shape: Shape) -> Item {
+fn shape(line: LineType, shape: Shape) -> Item {
     Item::Stroke { layer: Layer::Notes, line, shape }
-}
-
-fn straight(line: LineType, from: Point, to: Point) -> Item {
-    Item::line(Layer::Notes, line, from, to)
 }
 
 /// Pages for all parts, each part beginning a page.
@@ -92,7 +84,7 @@ pub fn draw_measuring(sheets: &[MeasuringSheet], job: &str, paper: Paper) -> Vec
         .enumerate()
         .map(|(i, mut items)| {
             let foot = format!("measuring sheet, page {} of {total}; sketches are not to scale", i + 1);
-            items.push(text(Point::new(area.high.x, area.low.y), SMALL_MM, Anchor::Right, &foot));
+            items.push(words_at(Point::new(area.high.x, area.low.y), SMALL_MM, Anchor::Right, &foot));
             setup.page(items)
         })
         .collect()
@@ -124,7 +116,7 @@ impl Writer {
     fn lines(&mut self, words: &str, size: f64, step: f64) {
         for line in lettering::wrapped(words, size, self.area.width()) {
             self.y -= step;
-            self.items.push(text(Point::new(self.area.low.x, self.y + step * 0.25), size, Anchor::Left, &line));
+            self.items.push(words_at(Point::new(self.area.low.x, self.y + step * 0.25), size, Anchor::Left, &line));
         }
     }
 
@@ -165,7 +157,7 @@ impl Writer {
         let x = self.area.high.x;
         self.y -= 5.0;
         for (dx, words) in [(71.0, "first reading"), (35.0, "second reading")] {
-            self.items.push(text(Point::new(x - dx, self.y + 1.2), SMALL_MM, Anchor::Left, words));
+            self.items.push(words_at(Point::new(x - dx, self.y + 1.2), SMALL_MM, Anchor::Left, words));
         }
     }
 
@@ -178,21 +170,17 @@ impl Writer {
         let height = ROW_MM.max(words.len() as f64 * LINE_MM + 8.0);
         self.room(height, head);
         let top = self.y;
-        self.items.push(straight(
-            LineType::Narrow,
-            Point::new(self.area.low.x, top),
-            Point::new(self.area.high.x, top),
-        ));
-        self.items.push(text(
+        self.items.push(stroke(LineType::Narrow, Point::new(self.area.low.x, top), Point::new(self.area.high.x, top)));
+        self.items.push(words_at(
             Point::new(self.area.low.x + 4.0, top - 7.5),
             if letter.len() > 1 { 3.5 } else { 5.0 },
             Anchor::Middle,
             letter,
         ));
-        self.items.push(text(Point::new(left, top - 4.6), USUAL_MM, Anchor::Left, &r.name));
+        self.items.push(words_at(Point::new(left, top - 4.6), USUAL_MM, Anchor::Left, &r.name));
         for (i, line) in words.iter().enumerate() {
             let y = top - 4.6 - LINE_MM * (i as f64 + 1.0);
-            self.items.push(text(Point::new(left, y), SMALL_MM, Anchor::Left, line));
+            self.items.push(words_at(Point::new(left, y), SMALL_MM, Anchor::Left, line));
         }
         for dx in [71.0, 35.0] {
             let low = Point::new(self.area.high.x - dx, top - 11.5);
@@ -213,7 +201,7 @@ impl Writer {
             let words = lettering::wrapped(&format!("{}: {} {}", r.name, r.what, r.facts), SMALL_MM, room);
             self.room(words.len() as f64 * LINE_MM + 3.0, head);
             let y = self.y - words.len() as f64 * LINE_MM;
-            self.items.push(straight(
+            self.items.push(stroke(
                 LineType::Hairline,
                 Point::new(self.area.high.x - 36.0, y),
                 Point::new(self.area.high.x, y),
@@ -221,7 +209,7 @@ impl Writer {
             for line in words {
                 self.y -= LINE_MM;
                 let at = Point::new(self.area.low.x, self.y + 0.9);
-                self.items.push(text(at, SMALL_MM, Anchor::Left, &line));
+                self.items.push(words_at(at, SMALL_MM, Anchor::Left, &line));
             }
             self.y -= 2.2;
         }
@@ -245,12 +233,12 @@ impl Writer {
             let at: Vec<Point> = l.through.iter().map(|p| on(*p)).collect();
             if l.diameter > 0.0 {
                 let d = l.diameter * scale;
-                self.items.push(stroke(line, Shape::Ellipse { centre: at[0], major: d, minor: d, lies_rad: 0.0 }));
+                self.items.push(shape(line, Shape::Ellipse { centre: at[0], major: d, minor: d, lies_rad: 0.0 }));
             }
-            self.items.extend(at.windows(2).map(|w| straight(line, w[0], w[1])));
+            self.items.extend(at.windows(2).map(|w| stroke(line, w[0], w[1])));
             if !l.label.is_empty() {
                 let (at, anchor) = label_place(&at, l.diameter > 0.0);
-                self.items.push(text(at, SMALL_MM, anchor, &l.label));
+                self.items.push(words_at(at, SMALL_MM, anchor, &l.label));
             }
         }
         for (i, r) in sheet.readings.iter().chain(&sheet.cross).enumerate() {
@@ -289,22 +277,22 @@ fn label_place(at: &[Point], round: bool) -> (Point, Anchor) {
 fn tape(from: Point, to: Point, centre: Point, letter: &str) -> Vec<Item> {
     let length = from.distance(to);
     if length < 1e-6 {
-        return vec![text(to + Point::new(2.0, 2.0), 5.0, Anchor::Left, letter)];
+        return vec![words_at(to + Point::new(2.0, 2.0), 5.0, Anchor::Left, letter)];
     }
     let along = (to - from) * (1.0 / length);
     let up = Point::new(-along.y, along.x);
-    let mut items = vec![straight(LineType::Hairline, from, to)];
+    let mut items = vec![stroke(LineType::Hairline, from, to)];
     for (tip, back) in [(from, along), (to, along * -1.0)] {
         for side in [1.0, -1.0] {
-            items.push(straight(LineType::Hairline, tip, tip + back * 3.0 + up * side));
+            items.push(stroke(LineType::Hairline, tip, tip + back * 3.0 + up * side));
         }
-        items.push(straight(LineType::Hairline, tip + up * 2.0, tip - up * 2.0));
+        items.push(stroke(LineType::Hairline, tip + up * 2.0, tip - up * 2.0));
     }
     // A third of the way, clear of what stands in the middle.
     let middle = from + (to - from) * 0.4;
     let away = middle - centre;
     let side = if away.x * up.x + away.y * up.y < -1e-6 { -1.0 } else { 1.0 };
-    items.push(text(middle + up * (3.8 * side) - Point::new(0.0, 1.9), 4.0, Anchor::Middle, letter));
+    items.push(words_at(middle + up * (3.8 * side) - Point::new(0.0, 1.9), 4.0, Anchor::Middle, letter));
     items
 }
 

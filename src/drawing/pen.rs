@@ -3,10 +3,16 @@
 use super::lettering::{self, SMALL_MM};
 use super::page::{Anchor, Item, Layer, LineType, Page, Text};
 use super::paper::{Paper, PaperSetup};
-use crate::geom::{Bounds, Loop, Point};
+use crate::geom::{Bounds, Loop, Point, rectangle};
 
 /// Step of a line of small words, mm.
 pub const LINE_MM: f64 = 3.9;
+/// Height of a row that is ticked off, mm.
+pub const ROW_MM: f64 = 5.2;
+/// Side of the box to tick, mm.
+const BOX_MM: f64 = 3.2;
+/// Where the words of a row begin, right of the box, mm.
+pub const AFTER_BOX_MM: f64 = BOX_MM + 2.0;
 
 /// A page in the making, from the top down.
 #[derive(Debug)]
@@ -52,6 +58,24 @@ impl Pen {
         for line in lettering::wrapped(words, size, self.area.width()) {
             self.y -= step;
             self.items.push(words_at(Point::new(self.area.low.x, self.y + step * 0.25), size, Anchor::Left, &line));
+        }
+    }
+
+    /// A row of cells from column to column, with a box to tick before it; it
+    /// goes on to the next page by itself.
+    pub fn row<S: AsRef<str>>(&mut self, cells: &[S], columns: &[f64], tick: bool) {
+        self.room(ROW_MM);
+        self.y -= ROW_MM;
+        let mut x = self.area.low.x;
+        if tick {
+            let low = Point::new(x, self.y + 0.6);
+            self.items.push(Item::outline(Layer::Notes, LineType::Narrow, rectangle(low, BOX_MM, BOX_MM, 0.0)));
+        }
+        x += AFTER_BOX_MM;
+        for (cell, wide) in cells.iter().zip(columns) {
+            let words = lettering::shortened(cell.as_ref(), SMALL_MM, wide - 2.0);
+            self.items.push(words_at(Point::new(x, self.y + 1.1), SMALL_MM, Anchor::Left, &words));
+            x += wide;
         }
     }
 

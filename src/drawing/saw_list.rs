@@ -7,7 +7,7 @@ mod model;
 use super::lettering::{self, SMALL_MM, USUAL_MM};
 use super::page::{Anchor, Item, Layer, LineType, Page};
 use super::paper::Paper;
-use super::pen::{LINE_MM, Pen, hatched, stroke, words_at};
+use super::pen::{AFTER_BOX_MM, LINE_MM, Pen, ROW_MM, hatched, stroke, words_at};
 use super::words::{PaperUnits, sixty_fourths, trimmed};
 use crate::geom::{Point, rectangle};
 use crate::units::Length;
@@ -16,10 +16,8 @@ pub use model::{SawAngle, SawBar, SawLine, Stop};
 
 const BAR_MM: f64 = 9.0;
 const TAPE_MM: f64 = 6.0;
-const ROW_MM: f64 = 5.2;
 /// Labels of the marks above the bar, in two levels.
 const LABELS_MM: f64 = 8.5;
-const BOX_MM: f64 = 3.2;
 
 /// Pages of the saw list: `title`, sentences for the head, the bars, sentences
 /// for the foot of the list.
@@ -217,37 +215,21 @@ impl Writer {
                 l.piece.clone(),
             ]);
         }
-        let columns = columns(&heads, &rows, self.pen.area.width() - BOX_MM - 2.0);
-        self.row(&heads, &columns, false);
+        let columns = columns(&heads, &rows, self.pen.area.width() - AFTER_BOX_MM);
+        self.pen.row(&heads, &columns, false);
         let before = rows.len() - bar.lines.len();
         for (i, row) in rows.iter().enumerate() {
-            self.row(row, &columns, true);
+            self.pen.row(row, &columns, true);
             let says = i.checked_sub(before).map_or("", |line| &bar.lines[line].says);
             if !says.is_empty() {
                 self.pen.room(LINE_MM);
                 self.pen.y -= LINE_MM;
-                let left = self.pen.area.low.x + BOX_MM + 2.0 + columns[0];
+                let left = self.pen.area.low.x + AFTER_BOX_MM + columns[0];
                 let words = lettering::shortened(says, SMALL_MM, self.pen.area.high.x - left);
                 self.pen.items.push(words_at(Point::new(left, self.pen.y + 1.1), SMALL_MM, Anchor::Left, &words));
             }
         }
         self.pen.y -= 1.0;
-    }
-
-    fn row(&mut self, cells: &[String; 7], columns: &[f64; 7], tick: bool) {
-        self.pen.room(ROW_MM);
-        self.pen.y -= ROW_MM;
-        let mut x = self.pen.area.low.x;
-        if tick {
-            let low = Point::new(x, self.pen.y + 0.6);
-            self.pen.items.push(Item::outline(Layer::Notes, LineType::Narrow, rectangle(low, BOX_MM, BOX_MM, 0.0)));
-        }
-        x += BOX_MM + 2.0;
-        for (cell, wide) in cells.iter().zip(columns) {
-            let words = lettering::shortened(cell, SMALL_MM, wide - 2.0);
-            self.pen.items.push(words_at(Point::new(x, self.pen.y + 1.1), SMALL_MM, Anchor::Left, &words));
-            x += wide;
-        }
     }
 }
 

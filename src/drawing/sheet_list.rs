@@ -4,8 +4,8 @@
 use super::lettering::{self, SMALL_MM, USUAL_MM};
 use super::page::{Anchor, Item, Layer, LineType, Page};
 use super::paper::Paper;
-use super::pen::{LINE_MM, Pen, stroke, words_at};
-use crate::geom::{Bounds, Loop, Point, rectangle};
+use super::pen::{AFTER_BOX_MM, LINE_MM, Pen, ROW_MM, stroke, words_at};
+use crate::geom::{Bounds, Loop, Point};
 
 /// A piece as it lies on a plate.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,20 +54,19 @@ pub struct SheetPicture {
     pub says: Vec<String>,
 }
 
-const ROW_MM: f64 = 5.2;
-const BOX_MM: f64 = 3.2;
+/// What stands over the rows of pieces.
+const HEADS: [&str; 6] = ["chalk", "along", "up", "length", "width", "piece"];
 /// Highest a picture stands, mm.
 const HIGHEST_MM: f64 = 120.0;
 /// Room left of a picture for its height in words, mm.
 const SIDE_MM: f64 = 8.0;
 
 /// Pages of all plates: `title`, sentences for the head, the plates, sentences
-/// for the foot. `heads` stand over the rows of pieces.
+/// for the foot.
 pub fn draw_sheet_list(
     title: &str,
     head: &[String],
     sheets: &[SheetPicture],
-    heads: &[String; 5],
     foot: &[String],
     paper: Paper,
 ) -> Vec<Page> {
@@ -76,7 +75,7 @@ pub fn draw_sheet_list(
     head.iter().for_each(|t| pen.lines(t, SMALL_MM, LINE_MM));
     let mut stock = "";
     for (i, sheet) in sheets.iter().enumerate() {
-        one(&mut pen, i + 1, sheet, stock != sheet.stock, heads);
+        one(&mut pen, i + 1, sheet, stock != sheet.stock);
         stock = &sheet.stock;
     }
     pen.room(foot.len() as f64 * 2.0 * LINE_MM + 4.0);
@@ -85,7 +84,7 @@ pub fn draw_sheet_list(
     pen.finish(title)
 }
 
-fn one(pen: &mut Pen, number: usize, sheet: &SheetPicture, fresh_stock: bool, heads: &[String; 5]) {
+fn one(pen: &mut Pen, number: usize, sheet: &SheetPicture, fresh_stock: bool) {
     let Some(bounds) = Bounds::of(sheet.outline.iter().copied()) else { return };
     let wide = pen.area.width() - SIDE_MM;
     let scale = (wide / bounds.width().max(1e-3)).min(HIGHEST_MM / bounds.height().max(1e-3));
@@ -103,14 +102,10 @@ fn one(pen: &mut Pen, number: usize, sheet: &SheetPicture, fresh_stock: bool, he
     picture(pen, sheet, low, scale);
     pen.y = low.y;
     sides(pen, sheet, &bounds, low, scale);
-    table(pen, sheet, heads);
+    table(pen, sheet);
+    let whole = pen.area.width() - AFTER_BOX_MM;
     for (i, cut) in sheet.cuts.iter().enumerate() {
-        pen.room(ROW_MM);
-        pen.y -= ROW_MM;
-        tick_box(pen);
-        let left = pen.area.low.x + BOX_MM + 2.0;
-        let words = lettering::shortened(&format!("cut {}: {}", i + 1, cut.2), SMALL_MM, pen.area.high.x - left);
-        pen.items.push(words_at(Point::new(left, pen.y + 1.1), SMALL_MM, Anchor::Left, &words));
+        pen.row(&[format!("cut {}: {}", i + 1, cut.2)], &[whole], true);
     }
     pen.y -= 1.5;
     sheet.says.iter().for_each(|t| pen.lines(t, SMALL_MM, LINE_MM));
@@ -135,7 +130,7 @@ fn picture(pen: &mut Pen, sheet: &SheetPicture, low: Point, scale: f64) {
     let mut taken: Vec<Bounds> = vec![];
     for piece in &sheet.pieces {
         let Some(b) = Bounds::of(piece.outline.iter().copied()) else { continue };
-        label(pen, &mut taken, middle_of(piece, &b).map_or((b.low + b.high) * 0.5, |m| m), &piece.chalk, (low, scale));
+        label(pen, &mut taken, middle_of(piece, &b).unwrap_or((b.low + b.high) * 0.5), &piece.chalk, (low, scale));
     }
     for rest in &sheet.rests {
         if let Some(words) = &rest.words {
@@ -238,37 +233,18 @@ fn sides(pen: &mut Pen, sheet: &SheetPicture, b: &Bounds, low: Point, scale: f64
     pen.y -= SMALL_MM + 5.0;
 }
 
-fn tick_box(pen: &mut Pen) {
-    let at = Point::new(pen.area.low.x, pen.y + 0.6);
-    pen.items.push(Item::outline(Layer::Notes, LineType::Narrow, rectangle(at, BOX_MM, BOX_MM, 0.0)));
-}
-
 /// One row for each piece.
-fn table(pen: &mut Pen, sheet: &SheetPicture, heads: &[String; 5]) {
-    let left = pen.area.low.x + BOX_MM + 2.0;
-    let mut columns = [0.0; 6];
-    let head: [&str; 6] = std::array::from_fn(|i| if i == 0 { "chalk" } else { heads[i - 1].as_str() });
+fn table(pen: &mut Pen, sheet: &SheetPicture) {
     let rows: Vec<[&str; 6]> = sheet
         .pieces
         .iter()
         .map(|p| std::array::from_fn(|i| if i == 0 { p.chalk.as_str() } else { p.cells[i - 1].as_str() }))
         .collect();
-    for (i, wide) in columns.iter_mut().enumerate() {
-        let cells = std::iter::once(&head).chain(&rows).map(|r| lettering::width_mm(r[i], SMALL_MM));
-        *wide = cells.fold(0.0, f64::max) + 3.5;
-    }
-    columns[5] = (pen.area.high.x - left - columns[..5].iter().sum::<f64>()).max(10.0);
-    for (n, row) in std::iter::once(&head).chain(&rows).enumerate() {
-        pen.room(ROW_MM);
-        pen.y -= ROW_MM;
-        if n > 0 {
-            tick_box(pen);
-        }
-        let mut x = left;
-        for (cell, wide) in row.iter().zip(columns) {
-            let words = lettering::shortened(cell, SMALL_MM, wide - 2.0);
-            pen.items.push(words_at(Point::new(x, pen.y + 1.1), SMALL_MM, Anchor::Left, &words));
-            x += wide;
-        }
-    }
+    let mut columns: [f64; 6] = std::array::from_fn(|i| {
+        let cells = std::iter::once(&HEADS).chain(&rows).map(|r| lettering::width_mm(r[i], SMALL_MM));
+        cells.fold(0.0, f64::max) + 3.5
+    });
+    columns[5] = (pen.area.width() - AFTER_BOX_MM - columns[..5].iter().sum::<f64>()).max(10.0);
+    pen.row(&HEADS, &columns, false);
+    rows.iter().for_each(|r| pen.row(r, &columns, true));
 }

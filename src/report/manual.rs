@@ -181,6 +181,9 @@ fn rule_in_words(rule: &Rule) -> String {
     match rule {
         Rule::One(keys) => format!("exactly one of {}", keys.join(", ")),
         Rule::Beside(key, other) => format!("`{key}` needs `{other}` beside it"),
+        Rule::OneSet { word, sets, .. } => {
+            format!("{word}: {}", sets.iter().map(|s| s.join(" and ")).collect::<Vec<_>>().join(", or "))
+        }
         Rule::ByWord { key, cases, .. } => {
             let one = |c: &Case| {
                 let word = c.word.replace('|', ", ");

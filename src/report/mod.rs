@@ -17,7 +17,7 @@ pub use plan::{BarGroup, CutPlan, Demand, Placed, Rest, Sheet, SheetCut, SheetGr
 pub use plan_text::{plan_csv, plan_text, saw_advice, substitute_words};
 pub use saw::{chalk_numbers, saw_bars, saw_list};
 pub use schema::schema;
-pub use sheets::{sheet_heads, sheet_list};
+pub use sheets::{CUT_SIDE, sheet_list};
 pub use tables::Table;
 pub use text::{BreakLine, CAUTIONS, check_text, flat_text, parts_text, template_check_text, template_text};
 pub use weights::{BodyLine, weights_json, weights_table};

@@ -84,6 +84,8 @@ pub struct SheetGroup {
     pub sheets: Vec<Sheet>,
     /// What could not be cut.
     pub uncut: Vec<Uncut>,
+    /// Plates that nothing can be cut from, in words.
+    pub notes: Vec<String>,
 }
 
 /// One plate that is opened; places in mm from its lower left corner.

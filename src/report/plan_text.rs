@@ -62,6 +62,9 @@ pub fn plan_text(plan: &CutPlan, system: System) -> String {
         out += &sheet_text(g, numbers, plan.kerf_mm, system);
         out.push('\n');
     }
+    if plan.sheets.iter().flat_map(|g| &g.sheets).any(|s| !s.cuts.is_empty()) {
+        out += &format!("{}\n", sheets::CUT_SIDE);
+    }
     for s in &plan.substitutes {
         out += &format!("{}\n", wrapped(&substitute_words(s), LINE));
     }

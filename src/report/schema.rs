@@ -43,6 +43,16 @@ fn rule(rule: &Rule) -> Vec<Value> {
             vec![json!({ "oneOf": keys.iter().map(|k| json!({ "required": [k] })).collect::<Vec<_>>() })]
         }
         Rule::Beside(key, other) => vec![json!({ "dependentRequired": { *key: [other] } })],
+        Rule::OneSet { key, word, sets } => {
+            let when = json!({ "properties": { *key: { "const": word } }, "required": [key] });
+            let none_of = |of: &[&str]| json!({ "not": { "anyOf": of.iter().map(|k| json!({ "required": [k] })).collect::<Vec<_>>() } });
+            let only = |set: &&[&str]| {
+                let others: Vec<&str> =
+                    sets.iter().flat_map(|s| s.iter()).filter(|k| !set.contains(k)).copied().collect();
+                json!({ "required": set, "allOf": [none_of(&others)] })
+            };
+            vec![json!({ "if": when, "then": { "oneOf": sets.iter().map(only).collect::<Vec<_>>() } })]
+        }
         Rule::ByWord { key, usual, cases } => cases.iter().filter_map(|c| by_word(key, *usual, c)).collect(),
     }
 }

@@ -7,10 +7,8 @@ use crate::drawing::{SheetPicture, SheetPiece, SheetRest};
 use crate::geom::Point;
 use crate::units::{Length, System, show_length, show_size, trimmed};
 
-/// What stands over the rows of pieces, after the chalk.
-pub fn sheet_heads() -> [String; 5] {
-    ["along", "up", "length", "width", "piece"].map(String::from)
-}
+/// On which side of its mark a straight cut takes its width.
+pub const CUT_SIDE: &str = "A cut's mark is a line; the blade takes its width right of it, or above it.";
 
 /// All plates of the plan.
 pub fn sheet_list(plan: &CutPlan, system: System) -> Vec<SheetPicture> {

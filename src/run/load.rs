@@ -40,6 +40,16 @@ pub struct Loaded {
     pub errors: Vec<Diagnostic>,
 }
 
+impl Loaded {
+    /// The template of a part by the name of the part, or of one of its copies:
+    /// a copy is called after its part and a letter.
+    pub(super) fn template_of(&self, part: &str) -> Option<&Template> {
+        let parts = self.job.parts.iter().filter(|p| part.starts_with(p.name.as_str()));
+        let part = parts.max_by_key(|p| p.name.len())?;
+        self.templates.iter().find(|t| t.name == part.template.value)
+    }
+}
+
 fn hash(texts: &[&str]) -> String {
     let mut h = Sha256::new();
     for t in texts {

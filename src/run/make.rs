@@ -15,8 +15,8 @@ use crate::export::svg::write_svg;
 use crate::handbook::drills::Drawer;
 use crate::job::PaperChoice;
 use crate::report::{
-    CAUTIONS, CutPlan, Demand, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json, plan_text,
-    saw_advice, saw_list, sheet_heads, sheet_list, substitute_words, values_json,
+    CAUTIONS, CUT_SIDE, CutPlan, Demand, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json,
+    plan_text, saw_advice, saw_list, sheet_list, substitute_words, values_json,
 };
 use crate::source::OutFolder;
 use crate::units::System;
@@ -139,10 +139,11 @@ fn packet(outcome: &Outcome) -> Result<Vec<u8>, String> {
     let mut pages = draw_saw_list("Saw list", &head, &bars, &foot, paper_units(outcome), paper);
     let plates = sheet_list(&outcome.plan, job.units);
     if !plates.is_empty() {
-        let foot = ["Places are from the lower left corner of the plate. A cut's mark is a line; the blade takes its \
-                     width on the side away from the edge that it is measured from."
-            .to_string()];
-        pages.extend(draw_sheet_list("Plates", &head, &plates, &sheet_heads(), &foot, paper));
+        let mut foot = vec!["Places are from the lower left corner of the plate as it is drawn.".to_string()];
+        if plates.iter().any(|p| !p.cuts.is_empty()) {
+            foot.push(CUT_SIDE.to_string());
+        }
+        pages.extend(draw_sheet_list("Plates", &head, &plates, &foot, paper));
     }
     Ok(write_pdf(&format!("Saw list: {}", job.name), &pages, &[])?.bytes)
 }

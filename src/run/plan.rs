@@ -8,7 +8,7 @@ use crate::flat::FlatPattern;
 use crate::piece::{Face, Form, Hand, Piece, Profile, Section, Stock};
 use crate::report::{BarGroup, CutPlan, Demand, SheetGroup};
 use crate::stock::BinEntry;
-use crate::units::{Length, same_size};
+use crate::units::{Length, same_size, show_size};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -51,6 +51,7 @@ impl Planner<'_> {
     pub(super) fn plan(&mut self, worked: &Worked, rips: &Rips) -> CutPlan {
         let (loaded, effort) = (self.loaded, self.effort);
         let mut groups: Vec<(Stock, Vec<Wish>)> = vec![];
+        let mut wide: Vec<String> = vec![];
         for (piece, flat) in worked.pieces.iter().zip(&worked.flats) {
             let mut demand = demand_of(piece, flat);
             let rip = rips.get(&piece.key());
@@ -58,8 +59,10 @@ impl Planner<'_> {
             let plate = from_plate(loaded, piece);
             let stock = rip.or(plate.as_ref()).unwrap_or(&piece.stock);
             let shape = if stock.shape == "plate" { Shape::of(flat, grain(loaded, piece)) } else { Shape::default() };
-            if plate.is_some() {
+            if let Some(plate) = &plate {
                 demand.width_mm = flat.width.to_mm();
+                let (bar, thick) = (show_size(&piece.stock.size), show_size(&plate.size));
+                wide.push(format!("{}: cut from plate {thick}, for the bin has no flat bar {bar}", piece.part));
             }
             let wish = Wish { demand, mitre: mitre_of(piece), shape };
             match groups.iter_mut().find(|g| same_stock(&g.0, stock)) {
@@ -79,12 +82,16 @@ impl Planner<'_> {
             job: loaded.job.name.clone(),
             bin_hash: loaded.bin_hash.clone(),
             kerf_mm: loaded.bin.saw.kerf.to_mm(),
+            notes: wide,
             ..CutPlan::default()
         };
         for (stock, wishes, group) in planned {
             match &group {
                 Group::Bars(g) => plan.bars.push(g.clone()),
-                Group::Sheets(g) => plan.sheets.push(g.clone()),
+                Group::Sheets(g) => {
+                    plan.notes.extend(g.notes.iter().cloned());
+                    plan.sheets.push(g.clone());
+                }
             }
             if !self.known.iter().any(|k| same_stock(&k.0, &stock) && k.1 == wishes) {
                 self.known.push((stock, wishes, group));
@@ -143,11 +150,8 @@ fn grain(loaded: &Loaded, piece: &Piece) -> bool {
     if let Some(blank) = loaded.job.blanks.iter().find(|b| b.name == piece.part) {
         return blank.grain;
     }
-    let parts = loaded.job.parts.iter().filter(|p| piece.part.starts_with(p.name.as_str()));
-    let Some(part) = parts.max_by_key(|p| p.name.len()) else { return false };
-    let Some(template) = loaded.templates.iter().find(|t| t.name == part.template.value) else { return false };
-    let several = template.obj.list("piece").iter().find(|p| p.word("name") == Some(piece.name.as_str()));
-    let plate = several.unwrap_or(&template.obj).obj("plate");
+    let template = loaded.template_of(&piece.part);
+    let plate = template.and_then(|t| t.piece(&piece.name).obj("plate"));
     plate.and_then(|p| p.word("grain")) == Some("along")
 }
 

@@ -3,8 +3,8 @@
 use super::load::Loaded;
 use super::plan::{Wish, nm};
 use crate::cut::{
-    BlankDemand, Datum, Effort, Nm, PlateCut, PlateRules, PlateStock, Rect, ShapeDemand, ShapeRect, ShapeRules,
-    ShapeSheet, ShapeStock, Stage, Turning, plan_plates, plan_shapes,
+    BlankDemand, Datum, Effort, Nm, OutlineFault, PlateCut, PlateRules, PlateStock, Rect, ShapeDemand, ShapeOwner,
+    ShapeRect, ShapeRules, ShapeSheet, ShapeStock, Turning, outline_fault, plan_plates, plan_shapes,
 };
 use crate::flat::FlatPattern;
 use crate::geom::{Bounds, Loop, Point};
@@ -74,6 +74,7 @@ pub(super) fn sheet_group(
         proved: false,
         sheets: vec![],
         uncut: vec![],
+        notes: vec![],
     };
     if free {
         by_shape(&mut group, &wishes, saw, effort);
@@ -110,7 +111,10 @@ fn by_straight_cuts(group: &mut SheetGroup, loaded: &Loaded, wishes: &[Wish], ef
         .collect();
     let (keep_short, keep_long) = (nm(saw.keep_plate.0), nm(saw.keep_plate.1));
     let rules = PlateRules { kerf: nm(saw.kerf), trim: nm(saw.trim), keep_short, keep_long };
-    let plan = plan_plates(&wanted, &plates, &rules, effort.for_plates());
+    for (plate, entry) in plates.iter().zip(&group.entries) {
+        group.notes.extend(outline_fault(plate, &rules).map(|f| left_aside(entry, f)));
+    }
+    let plan = plan_plates(&wanted, &plates, &rules, effort);
     let rectangle = |r: Rect| (point((r.x, r.y)), Point::new(r.length.to_mm(), r.width.to_mm()));
     let sheets = plan.sheets.into_iter().map(|s| {
         let entry = &group.entries[s.stock];
@@ -188,17 +192,18 @@ fn by_shape(group: &mut SheetGroup, wishes: &[Wish], saw: Saw, effort: Effort) {
     let rules = ShapeRules { gap: nm(saw.gap), edge: nm(saw.gap), keep_short, keep_long };
     let plan = plan_shapes(&wanted, &plates, &rules, effort.for_shapes());
     group.sheets = plan.sheets.iter().map(|s| shape_sheet(s, &group.entries[s.stock])).collect();
-    let named = |s: Stage| Stage {
-        name: match s.name {
-            "lost" => "waste",
-            "largest" => "leftover",
-            "opened" => "items",
-            other => other,
-        },
-        ..s
-    };
-    group.stages = plan.stages.into_iter().map(named).collect();
+    for f in plan.faults.iter().filter(|f| f.fault != OutlineFault::NoTurn) {
+        if let ShapeOwner::Stock(i) = f.whose {
+            group.notes.push(left_aside(&group.entries[i], f.fault));
+        }
+    }
+    group.stages = plan.stages;
     (group.proved, group.uncut) = (plan.proved, plan.uncut);
+}
+
+/// A plate that nothing can be cut from, in words.
+fn left_aside(entry: &BinEntry, fault: OutlineFault) -> String {
+    format!("{} is left aside: {}", entry.id, fault.words())
 }
 
 fn shape_sheet(s: &ShapeSheet, entry: &BinEntry) -> Sheet {

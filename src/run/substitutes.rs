@@ -77,7 +77,7 @@ pub(super) fn with_substitutes(loaded: &Loaded, worked: Worked, effort: Effort) 
     }
     let taken = search.best(first.score);
     if taken.is_empty() {
-        first.plan.notes = notes;
+        first.plan.notes.extend(notes);
         return (first.worked, first.plan);
     }
     let Ok(mut best) = search.try_all(&taken) else { return (first.worked, first.plan) };
@@ -96,7 +96,7 @@ pub(super) fn with_substitutes(loaded: &Loaded, worked: Worked, effort: Effort) 
         });
     }
     best.plan.substitutes = told;
-    best.plan.notes = notes;
+    best.plan.notes.extend(notes);
     (best.worked, best.plan)
 }
 

@@ -260,11 +260,8 @@ fn lay_flat(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
 /// Where the holes and flats of a fault stand in the piece's template, or the
 /// piece itself where the fault names none.
 fn in_template(loaded: &Loaded, piece: &Piece, names: &[String]) -> Vec<(FileId, std::ops::Range<usize>, String)> {
-    let parts = loaded.job.parts.iter().filter(|p| piece.part.starts_with(p.name.as_str()));
-    let Some(part) = parts.max_by_key(|p| p.name.len()) else { return vec![] };
-    let Some(template) = loaded.templates.iter().find(|t| t.name == part.template.value) else { return vec![] };
-    let several = template.obj.list("piece").iter().find(|p| p.word("name") == Some(piece.name.as_str()));
-    let own = several.unwrap_or(&template.obj);
+    let Some(template) = loaded.template_of(&piece.part) else { return vec![] };
+    let own = template.piece(&piece.name);
     let steps = own.obj("strip").map_or(&[][..], |s| s.list("steps"));
     let mut out: Vec<(FileId, std::ops::Range<usize>, String)> = vec![];
     for o in own.list("hole").iter().chain(steps) {

@@ -107,6 +107,15 @@ pub enum Rule {
     },
     /// The first key means something only beside the second.
     Beside(&'static str, &'static str),
+    /// With this word under this key: exactly one of these sets of keys, and all of it.
+    OneSet {
+        /// The key.
+        key: &'static str,
+        /// The word.
+        word: &'static str,
+        /// The sets.
+        sets: &'static [&'static [&'static str]],
+    },
 }
 
 /// What one word needs and allows; words joined by `|` share a case.

@@ -61,6 +61,10 @@ pub(super) fn broken(
                 out.push(("needs-company", message, place(key), format!("add a line {}", line_of(fields, other))));
             }
             Rule::Beside(..) => {}
+            Rule::OneSet { key, word, sets } if obj.word(key) == Some(word) => {
+                out.extend(one_set(word, sets, fields, keys));
+            }
+            Rule::OneSet { .. } => {}
             Rule::ByWord { key, usual, cases } => {
                 // A word at fault has been told; what hangs on it is not guessed at.
                 let word = match (obj.word(key), has(key)) {
@@ -76,6 +80,33 @@ pub(super) fn broken(
         }
     }
     out
+}
+
+fn one_set(word: &str, sets: &[&[&str]], fields: &[Field], keys: &[(&str, Range<usize>)]) -> Vec<Broken> {
+    let place = |key: &str| keys.iter().find(|k| k.0 == key).map(|k| k.1.clone());
+    let begun: Vec<&&[&str]> = sets.iter().filter(|set| set.iter().any(|k| place(k).is_some())).collect();
+    let all = sets.iter().map(|set| set.join(" and ")).collect::<Vec<_>>().join(", or ");
+    match begun[..] {
+        [] => {
+            let message = format!("\"{word}\" needs {all}; this has none of them");
+            vec![("one-of-these", message, None, format!("add {all}"))]
+        }
+        [set] => {
+            let there = set.iter().find(|k| place(k).is_some()).copied().unwrap_or_default();
+            let missing = set.iter().filter(|k| place(k).is_none());
+            let told = |need: &&str| {
+                let message = format!("\"{word}\" needs `{need}` beside `{there}`");
+                ("missing-key", message, place(there), format!("add a line {}", line_of(fields, need)))
+            };
+            missing.map(told).collect()
+        }
+        [_, second, ..] => {
+            let there: Vec<&str> = sets.iter().flat_map(|s| s.iter()).filter(|k| place(k).is_some()).copied().collect();
+            let message = format!("\"{word}\" has {all}; this has {}", there.join(" and "));
+            let at = second.iter().find_map(|k| place(k));
+            vec![("one-of-these", message, at, "leave one of them out".to_string())]
+        }
+    }
 }
 
 fn by_word(word: &str, cases: &[Case], fields: &[Field], keys: &[(&str, Range<usize>)]) -> Vec<Broken> {

@@ -8,7 +8,10 @@ const SPAN: (f64, f64) = (1.0, 1e5);
 
 /// Only a plate has a width of its own; an offcut of plate may have any outline.
 const WIDTH: &[Rule] = &[Rule::ByWord { key: "shape", usual: None, cases: PLATE_OR_BAR }];
-const REMNANT: &[Rule] = &[Rule::ByWord { key: "shape", usual: None, cases: REMNANT_OR_BAR }];
+const REMNANT: &[Rule] = &[
+    Rule::ByWord { key: "shape", usual: None, cases: REMNANT_OR_BAR },
+    Rule::OneSet { key: "shape", word: "plate", sets: &[&["length", "width"], &["outline"]] },
+];
 const REMNANT_OR_BAR: &[Case] = &[
     case("plate", &[], &["length", "width", "outline", "hole"]),
     case("flat bar|angle|square tube|rectangular tube|round tube|round bar|channel", &["length"], &[]),

@@ -186,15 +186,12 @@ impl Lower<'_> {
         let width = obj.text("width").is_some().then(|| self.length(obj, "width"));
         let stock = stock?;
         let plate = stock.shape == "plate";
-        if plate && price.is_none() && !self.has_one_outline(obj) {
-            return None;
-        }
         let Remnant { outline, holes, size } = if plate { self.remnant(obj)? } else { Remnant::default() };
         let (length, width) = match size {
             Some(size) => (size.0, Some(Some(size.1))),
             None => (length?, width),
         };
-        // The rule between shape and width has been told by the reader.
+        // The rules between shape, width and outline have been told by the reader.
         if plate != width.is_some() {
             return None;
         }

@@ -22,39 +22,6 @@ pub(super) struct Remnant {
 }
 
 impl Lower<'_> {
-    /// A plate has a length and a width, or an outline.
-    pub(super) fn has_one_outline(&mut self, obj: &Obj) -> bool {
-        let has = |key: &str| obj.get(key).is_some();
-        let (rectangle, outline) = (has("length") || has("width"), has("outline"));
-        let id = obj.text("id").map_or(obj.span.clone(), |t| t.span.clone());
-        let told = match (rectangle, outline) {
-            (true, true) => {
-                Some(("one-of-these", "this offcut has an outline, and a length or width", "leave one of them out"))
-            }
-            (false, false) => Some((
-                "one-of-these",
-                "this offcut of plate has neither length and width nor an outline",
-                "add length and width, or an outline",
-            )),
-            (true, false) if !has("width") => Some((
-                "missing-key",
-                "an offcut of plate needs `width` beside `length`",
-                "add a line width = \"... mm\"",
-            )),
-            (true, false) if !has("length") => Some((
-                "missing-key",
-                "an offcut of plate needs `length` beside `width`",
-                "add a line length = \"... mm\"",
-            )),
-            _ => None,
-        };
-        if let Some((code, message, help)) = told {
-            self.out.push(Diagnostic::error(code, message, self.file, id).help(help));
-            return false;
-        }
-        true
-    }
-
     /// The outline and the holes; nothing where one of them is at fault.
     pub(super) fn remnant(&mut self, obj: &Obj) -> Option<Remnant> {
         let mut out = Remnant::default();

@@ -41,6 +41,13 @@ pub struct Template {
     pub faulty: bool,
 }
 
+impl Template {
+    /// The block of one of its pieces; a template of one piece has it at its head.
+    pub fn piece(&self, name: &str) -> &Obj {
+        self.obj.list("piece").iter().find(|p| p.word("name") == Some(name)).unwrap_or(&self.obj)
+    }
+}
+
 /// Read a template and look through it; faults and notes go to `out`.
 pub fn read_template(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Template {
     let mut own = vec![];

@@ -260,7 +260,7 @@ fn check_leftover(plate: &Body, parts: &[Body], rules: &ShapeRules, left: &Shape
 
 fn check_stages(demands: &[ShapeDemand], stock: &[ShapeStock], plan: &ShapePlan) -> Result<(), String> {
     let names: Vec<&str> = plan.stages.iter().map(|s| s.name).collect();
-    require(names == ["uncut", "money", "lost", "largest", "opened"], || format!("{names:?}"))?;
+    require(names == ["uncut", "money", "waste", "leftover", "items"], || format!("{names:?}"))?;
     // In square micrometres; each area is rounded down, and floats are rough.
     let near = |value: i64, mm2: f64, rough: f64| (value as f64 - mm2 * 1e6).abs() <= rough + 1e-9 * mm2 * 1e6;
     let readable = |d: usize| !plan.faults.iter().any(|f| f.whose == ShapeOwner::Demand(d));
@@ -292,7 +292,7 @@ fn check_stages(demands: &[ShapeDemand], stock: &[ShapeStock], plan: &ShapePlan)
     require(near(plan.stages[3].value, largest, 2.0), || format!("largest {largest} mm2: {:?}", plan.stages))?;
     let mut proved = true;
     for s in &plan.stages {
-        let holds = if s.name == "largest" { s.value <= s.bound } else { s.bound <= s.value };
+        let holds = if s.name == "leftover" { s.value <= s.bound } else { s.bound <= s.value };
         require(holds, || format!("a bound beyond the value: {s:?}"))?;
         proved &= s.value == s.bound;
         require(s.proved == proved, || format!("proof: {:?}", plan.stages))?;

@@ -41,6 +41,6 @@ for name in bad:
     assert not job.is_valid(load(f"tests/bad/jobs/{name}.toml")), name
 for name in ["hole-without-size", "step-both", "no-stock", "two-forms", "rectangle-without-width", "check-value-alone"]:
     assert not template.is_valid(load(f"tests/bad/templates/{name}.toml")), name
-for name in ["plate-without-width", "buy-without-price", "keep-text"]:
+for name in ["plate-without-width", "outline-and-length", "buy-without-price", "keep-text"]:
     assert not bin_.is_valid(load(f"tests/bad/bins/{name}.toml")), name
-print(f"outside schema validator: {len(good)} good files, {len(bad) + 9} bad ones told")
+print(f"outside schema validator: {len(good)} good files, {len(bad) + 10} bad ones told")

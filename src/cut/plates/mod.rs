@@ -38,7 +38,7 @@ mod search;
 mod steel;
 
 pub use knapsack::{KnapsackItem, KnapsackPlacement, KnapsackPlan, knapsack_plate};
-pub use outline::{MAX_CORNERS, OutlineFault, outline_fault};
+pub use outline::{MAX_CORNERS, outline_fault};
 
 use crate::cut::{Effort, Nm, Stage, Uncut};
 

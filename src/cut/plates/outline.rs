@@ -3,7 +3,7 @@
 use crate::cut::plates::carve;
 use crate::cut::plates::steel::{Piece, Point, edges, inside, touch, twice_area};
 use crate::cut::plates::{PlateRules, PlateStock};
-use crate::cut::{MAX_LENGTH, Nm};
+use crate::cut::{MAX_LENGTH, Nm, OutlineFault};
 
 /// Longest side of a plate or blank, 10 m: areas in square micrometres of
 /// [`crate::cut::MAX_BLANKS`] blanks then add up within the integer, kerfs
@@ -13,31 +13,6 @@ pub(super) const MAX_SIDE: Nm = Nm(MAX_LENGTH.0 / 100);
 pub(super) const MIN_SIDE: Nm = Nm(1_000);
 /// Most corners of a plate, its holes included.
 pub const MAX_CORNERS: usize = 200;
-
-/// Why nothing can be cut out of a plate as it is described.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum OutlineFault {
-    /// An outline or a hole has fewer than three corners.
-    TooFewCorners,
-    /// More than [`MAX_CORNERS`] corners, its holes included.
-    TooManyCorners,
-    /// A side of the box around it is below 1 um or above 10 m.
-    OutOfRange,
-    /// The lower left corner of the box around it is not at (0, 0).
-    NotAtOrigin,
-    /// The outline or a hole has no area.
-    NoArea,
-    /// Two edges of the outline cross or touch, or it runs back on itself.
-    CrossesItself,
-    /// The same in the outline of a hole.
-    HoleCrossesItself,
-    /// A hole touches the outline or lies outside it.
-    HoleOutside,
-    /// Two holes touch or overlap.
-    HolesOverlap,
-    /// Once the trim is off the raw edges, nothing is left.
-    SmallerThanTrim,
-}
 
 /// What is wrong with a plate's outline, if anything: a plate with a fault is
 /// left aside by [`crate::cut::plan_plates`].
@@ -96,7 +71,7 @@ pub(super) fn usable(plate: &PlateStock, rules: &PlateRules) -> Result<Piece, Ou
     let piece = Piece::new(&outline, &holes);
     let trim = trim_of(plate, rules);
     if trim > 0 && carve::largest(&piece, trim).is_none() {
-        return Err(OutlineFault::SmallerThanTrim);
+        return Err(OutlineFault::TooNarrow);
     }
     Ok(piece)
 }
@@ -137,7 +112,7 @@ fn check_holes(outline: &[Point], holes: &[Vec<Point>]) -> Result<(), OutlineFau
         }
         for other in &holes[..i] {
             if meet(hole, other) || within(other, hole[0]) || within(hole, other[0]) {
-                return Err(OutlineFault::HolesOverlap);
+                return Err(OutlineFault::HolesMeet);
             }
         }
     }

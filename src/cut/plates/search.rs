@@ -49,10 +49,17 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Found {
     let mut filler = Filler::default();
     let mut best = start(task, &mut filler, &mut budget);
     let closed = |b: &Best, money: i64| b.cost[0] <= floor_uncut && b.cost[1] <= money;
-    if !closed(&best, floor_money) {
-        let mut share = budget.share(budget.left() / 3);
-        aim(task, &mut filler, &mut best, (floor_uncut, floor_money), &mut share);
+    let seek = |filler: &mut Filler, best: &mut Best, money: i64, budget: &mut Budget, part: u64| {
+        let mut share = budget.share(budget.left() / part);
+        aim(task, filler, best, (floor_uncut, money), &mut share);
         budget.give_back(share);
+    };
+    if !closed(&best, floor_money) {
+        seek(&mut filler, &mut best, floor_money, &mut budget, 3);
+    }
+    // Money is only proved for plans that cut it all: those are looked for first.
+    if best.cost[0] > floor_uncut {
+        seek(&mut filler, &mut best, floor_money, &mut budget, 2);
     }
     if best.cost[0] == 0 && !closed(&best, floor_money) {
         let mut share = budget.share(budget.left() / 4 * 3);
@@ -64,10 +71,8 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Found {
             best.built = Some(sheets);
         }
     }
-    if best.cost[0] > floor_uncut || best.cost[1] > floor_money {
-        let mut share = budget.share(budget.left() / 2);
-        aim(task, &mut filler, &mut best, (floor_uncut, floor_money), &mut share);
-        budget.give_back(share);
+    if !closed(&best, floor_money) {
+        seek(&mut filler, &mut best, floor_money, &mut budget, 2);
     }
     if best.cost[0] > 0 {
         // A dearer plan may cut more: the bound is for plans that cut it all.

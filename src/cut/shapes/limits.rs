@@ -178,9 +178,9 @@ pub(super) fn stages(
     let rows = [
         ("uncut", uncut_area(demands, task, uncut), floor_uncut.saturating_add(uncut_area(demands, task, &never))),
         ("money", money, if all_laid { floor_money } else { 0 }),
-        ("lost", lost, 0),
-        ("largest", largest, most),
-        ("opened", opened.len() as i64, if all_laid { fewest_opened(task, laid) } else { 0 }),
+        ("waste", lost, 0),
+        ("leftover", largest, most),
+        ("items", opened.len() as i64, if all_laid { fewest_opened(task, laid) } else { 0 }),
     ];
     let mut proved = true;
     rows.map(|(name, value, bound)| {

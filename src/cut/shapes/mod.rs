@@ -36,7 +36,7 @@ mod task;
 mod thrift;
 mod zone;
 
-use crate::cut::{Effort, Nm, Stage, Uncut};
+use crate::cut::{Effort, Nm, OutlineFault, Stage, Uncut};
 
 /// Most parts that one plan takes.
 pub const MAX_SHAPES: u32 = 2_000;
@@ -104,28 +104,6 @@ pub struct ShapeRules {
     pub keep_short: Nm,
     /// ... and its long side at least this.
     pub keep_long: Nm,
-}
-
-/// Why an outline cannot be used.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum OutlineFault {
-    /// Fewer than three corners.
-    TooFewCorners,
-    /// A corner farther than 10 m from the origin, more than 4,000 corners, or
-    /// a price below 0.
-    OutOfRange,
-    /// All corners lie in one line.
-    NoArea,
-    /// It crosses or touches itself, or turns back on itself.
-    CrossesItself,
-    /// The hole reaches the outline or lies outside.
-    HoleOutside,
-    /// The hole meets another or lies in it.
-    HolesMeet,
-    /// The plate is no wider than two edge gaps.
-    WithinEdgeGap,
-    /// The list of turns is empty.
-    NoTurn,
 }
 
 /// Whose outline is at fault.
@@ -213,9 +191,9 @@ pub struct ShapeSheet {
 /// The plan for one group of plates.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ShapePlan {
-    /// `uncut` (area of parts), `money` (1/10,000), `lost` (area), `largest`
+    /// `uncut` (area of parts), `money` (1/10,000), `waste` (area), `leftover`
     /// (area of the largest useful rectangle; no plan is above its bound) and
-    /// `opened` (plates), in this order; areas in square micrometres (1e-6
+    /// `items` (plates), in this order; areas in square micrometres (1e-6
     /// mm2), each part and plate rounded down.
     pub stages: Vec<Stage>,
     /// Uncut area, money and lost steel are proved.

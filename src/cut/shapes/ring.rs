@@ -2,7 +2,7 @@
 //! outline no outline.
 
 use crate::cut::Nm;
-use crate::cut::shapes::OutlineFault;
+use crate::cut::OutlineFault;
 
 /// Farthest a corner may lie from the origin, 10 m: products of two
 /// differences then stay far inside 128 bits, and so do their squares where

@@ -196,7 +196,7 @@ fn read_sheet(s: usize, stock: &ShapeStock, edge: i64) -> Result<Sheet, (Option<
     let (outer, holes) = read_outline(&stock.outline, &stock.holes)?;
     let (lo, hi) = around(&outer);
     if (hi.x - lo.x).min(hi.y - lo.y) <= 2 * edge {
-        return Err((None, OutlineFault::WithinEdgeGap));
+        return Err((None, OutlineFault::TooNarrow));
     }
     if !(0..=MAX_PRICE).contains(&stock.price) {
         return Err((None, OutlineFault::OutOfRange));

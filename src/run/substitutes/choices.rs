@@ -111,8 +111,7 @@ fn change_of_part(
     if how == StandsIn::Ripped {
         return Some(Change::Rip(keys.to_vec()));
     }
-    let own = template.obj.list("piece").iter().find(|p| p.word("name") == Some(piece.name.as_str()));
-    let stock = own.unwrap_or(&template.obj).obj("stock")?;
+    let stock = template.piece(&piece.name).obj("stock")?;
     let asked: BTreeSet<&str> = template.obj.named("ask").iter().map(|a| a.0.as_str()).collect();
     let mut answers: Vec<(String, String)> = vec![];
     let mut put = |name: &str, value: String| -> Option<()> {

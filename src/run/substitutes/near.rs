@@ -1,6 +1,7 @@
 //! Offcuts that would nearly do.
 
 use super::Tried;
+use crate::cut::Uncut;
 use crate::piece::Stock;
 use crate::report::Demand;
 use crate::run::load::Loaded;
@@ -14,17 +15,17 @@ const NEAR: f64 = 0.15;
 /// Offcuts of nearly the size, for what stays uncut or is bought.
 pub(super) fn near_misses(loaded: &Loaded, first: &Tried) -> Vec<String> {
     let mut out: Vec<String> = vec![];
-    let short = first.plan.bars.iter().map(|g| {
-        let uncut = g.plan.uncut.iter().map(|u| u.demand);
+    let wanting =
+        |uncut: &[Uncut], bought: Vec<usize>| uncut.iter().map(|u| u.demand).chain(bought).collect::<BTreeSet<usize>>();
+    let bars = first.plan.bars.iter().map(|g| {
         let bought = g.plan.bars.iter().filter(|b| b.bought).flat_map(|b| b.cuts.iter().map(|c| c.demand));
-        (&g.stock, &g.demands, uncut.chain(bought).collect::<BTreeSet<usize>>())
+        (&g.stock, &g.demands, wanting(&g.plan.uncut, bought.collect()))
     });
     let plates = first.plan.sheets.iter().map(|g| {
-        let uncut = g.uncut.iter().map(|u| u.demand);
         let bought = g.sheets.iter().filter(|s| s.bought).flat_map(|s| s.placements.iter().map(|p| p.demand));
-        (&g.stock, &g.demands, uncut.chain(bought).collect::<BTreeSet<usize>>())
+        (&g.stock, &g.demands, wanting(&g.uncut, bought.collect()))
     });
-    for (stock, demands, missing) in short.chain(plates) {
+    for (stock, demands, missing) in bars.chain(plates) {
         for d in missing.into_iter().map(|i| &demands[i]) {
             out.extend(near_miss(loaded, stock, d));
         }
