@@ -22,6 +22,7 @@ pub(super) fn run(command: Command) -> u8 {
         Command::Check { job } => check(&job),
         Command::Flat { job } => flat(&job),
         Command::Cut { job, effort } => cut(&job, effort.effort()),
+        Command::Bin(arguments) => super::bin::run(arguments),
         Command::Parts { name, json } => learn::parts(name.as_deref(), json),
         Command::Explain { topic, json } => learn::manual(topic.as_deref(), json),
         Command::PrinterTest { file, letter } => printer_test(&file, letter),
@@ -51,7 +52,7 @@ fn failed(o: &Outcome) -> bool {
 
 /// Usual output folder: `output/` and the name of the job's folder, or of its
 /// file where that is not `job.toml`.
-fn usual_out(job: &Path) -> PathBuf {
+pub(super) fn usual_out(job: &Path) -> PathBuf {
     let stem = job.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     let whole = std::path::absolute(job).unwrap_or_else(|_| job.to_path_buf());
     let folder = whole.parent().and_then(Path::file_name).map(|s| s.to_string_lossy().into_owned());

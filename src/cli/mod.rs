@@ -1,6 +1,9 @@
 //! Arguments, terminal, exit code: a command is arguments to a request to one call.
 
+mod bin;
+mod bin_ask;
 mod commands;
+mod large;
 mod learn;
 mod new;
 mod picture;
@@ -133,6 +136,8 @@ enum Command {
         #[arg(long, value_enum, default_value = "normal")]
         effort: Patience,
     },
+    /// The scrap bin: add, list, labels, book what was cut, undo
+    Bin(bin::BinArguments),
     /// The templates, and the questions that one of them asks
     Parts {
         /// A template's name

@@ -50,7 +50,7 @@ fn known_templates(dir: &Path) -> Vec<Template> {
 }
 
 /// A line that a person types; empty when there is none.
-fn answer(question: &str) -> String {
+pub(super) fn answer(question: &str) -> String {
     let mut err = std::io::stderr().lock();
     let _ = write!(err, "{question} ");
     let _ = err.flush();

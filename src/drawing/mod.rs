@@ -11,6 +11,7 @@
 mod art;
 mod ends;
 mod furniture;
+mod labels;
 pub mod lettering;
 mod marks;
 mod measuring;
@@ -32,6 +33,7 @@ mod words;
 mod wraps;
 
 pub use furniture::check_bar;
+pub use labels::{Label, draw_labels};
 pub use marks::{HAIR_MM, hole_bounds};
 pub use measuring::{MeasuringSheet, Reading, SketchLine, draw_measuring};
 pub use page::{Anchor, Item, Layer, LineType, Page, Shape, Text};

@@ -1,6 +1,7 @@
 //! The stable JSON of every command: lengths in mm with six decimals, keys
 //! with their units.
 
+use super::bin::entry_json;
 use super::plan::{CutPlan, Demand, Sheet, SheetGroup, Substitute};
 use super::saw::{chalk_numbers, saw_bars};
 use crate::checks::Finding;
@@ -221,10 +222,15 @@ pub fn plan_json(plan: &CutPlan) -> Value {
             "bars": [], "uncut": uncut_json(&g.uncut, &g.demands),
         }));
     }
+    // What the plan takes from the rack, as it was then: a booking holds it against the bin.
+    let bars = plan.bars.iter().flat_map(|g| g.plan.bars.iter().filter_map(|b| g.entries.get(b.stock)));
+    let plates = plan.sheets.iter().flat_map(|g| g.sheets.iter().filter_map(|s| g.entries.get(s.stock)));
+    let stock: Vec<Value> = bars.chain(plates).filter(|e| e.price.is_none()).map(entry_json).collect();
     let substitutes: Vec<Value> = plan.substitutes.iter().map(substitute_json).collect();
     json!({
         "job": plan.job, "bin_hash": plan.bin_hash, "groups": groups, "sheets": sheets,
-        "substitutes": substitutes, "notes": plan.notes, "cautions": cautions(),
+        "saw": { "kerf_mm": num(plan.kerf_mm), "trim_mm": num(plan.trim_mm), "keep_mm": num(plan.keep_mm) },
+        "stock": stock, "substitutes": substitutes, "notes": plan.notes, "cautions": cautions(),
     })
 }
 
@@ -312,7 +318,7 @@ fn sheet_json(g: &SheetGroup, s: &Sheet) -> Value {
         .collect();
     let waste = g.stages.iter().find(|s| s.name == "waste").map_or(0, |s| s.bound);
     json!({
-        "stock": s.id, "size": show_size(&g.stock.size), "bought": s.bought, "price": money(s.price),
+        "stock": s.id, "size": show_size(&g.stock.size), "material": g.stock.material, "bought": s.bought, "price": money(s.price),
         "cut": if g.free { "free" } else { "straight" },
         "outline": corners_json(&s.outline), "holes": loops(&s.holes),
         "proved": g.proved, "bound": num(waste as f64 * 1e-6),

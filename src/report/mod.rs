@@ -1,5 +1,6 @@
 //! Words and tables: flat patterns, findings and the cut plan as text, CSV and JSON.
 
+mod bin;
 mod json;
 mod manual;
 mod plan;
@@ -11,6 +12,7 @@ mod tables;
 mod text;
 mod weights;
 
+pub use bin::entry_json;
 pub use json::{findings_json, flats_json, plan_json, values_json};
 pub use manual::{EXAMPLES, explain, topics, topics_text};
 pub use plan::{BarGroup, CutPlan, Demand, Placed, Rest, Sheet, SheetCut, SheetGroup, Substitute};

@@ -163,6 +163,10 @@ pub struct CutPlan {
     pub bin_hash: String,
     /// Kerf of the saw, mm.
     pub kerf_mm: f64,
+    /// Squared off each raw end, mm.
+    pub trim_mm: f64,
+    /// Shortest remainder that goes back, mm.
+    pub keep_mm: f64,
     /// Bars.
     pub bars: Vec<BarGroup>,
     /// Plates.

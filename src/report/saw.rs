@@ -34,7 +34,8 @@ pub(super) fn name(d: &Demand) -> String {
 pub(super) fn from_where(id: &str, entry: Option<&BinEntry>, bought: bool) -> String {
     let place =
         entry.map(|e| e.place.as_str()).filter(|p| !p.is_empty()).map(|p| format!(" ({p})")).unwrap_or_default();
-    if bought { format!("buy {id}") } else { format!("{id}{place}") }
+    let remarks = entry.map(|e| e.remarks().iter().map(|r| format!(", {r}")).collect::<String>()).unwrap_or_default();
+    if bought { format!("buy {id}") } else { format!("{id}{place}{remarks}") }
 }
 
 /// Numbers to chalk on the pieces: each demand of each group its own, counted

@@ -3,11 +3,10 @@
 use super::Request;
 use crate::diag::{Diagnostic, Severity, Shown};
 use crate::job::{Job, Printer, read_job, read_printer};
-use crate::source::{Files, SourceMap, Text, kind_of_file, nearest, safe_name};
+use crate::source::{Files, SourceMap, Text, hash, kind_of_file, nearest, safe_name};
 use crate::stock::{Bin, read_bin};
 use crate::template::{BUILT_IN, Template, read_template};
 use crate::units::System;
-use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
 /// Why nothing was made.
@@ -48,16 +47,6 @@ impl Loaded {
         let part = parts.max_by_key(|p| p.name.len())?;
         self.templates.iter().find(|t| t.name == part.template.value)
     }
-}
-
-fn hash(texts: &[&str]) -> String {
-    let mut h = Sha256::new();
-    for t in texts {
-        // The length keeps two texts from running into each other.
-        h.update((t.len() as u64).to_le_bytes());
-        h.update(t.as_bytes());
-    }
-    h.finalize().iter().take(6).map(|b| format!("{b:02x}")).collect()
 }
 
 /// The name that a path is shown under: as given, with forward slashes.
@@ -106,6 +95,7 @@ pub fn load(files: &dyn Files, request: &Request) -> Result<Loaded, Trouble> {
         job.printer = load_printer(files, &folder, job.units, &mut sources, &mut out);
     }
     let (bin, bin_hash) = load_bin(files, request, &job, &folder, &mut sources, &mut out);
+    let bin = bin.for_job(&job.name);
     let (notes, errors): (Vec<_>, Vec<_>) = out.into_iter().partition(|d| d.severity != Severity::Error);
     // A file that is not even TOML was not understood: what would follow is noise.
     if errors.iter().any(|d| d.code == "toml-syntax") {
@@ -227,7 +217,7 @@ fn load_printer(
 }
 
 /// The nearest `bin.toml` from the job's folder upwards.
-fn nearest_bin(files: &dyn Files, folder: &Path) -> Option<PathBuf> {
+pub(super) fn nearest_bin(files: &dyn Files, folder: &Path) -> Option<PathBuf> {
     nearest_file(files, folder, "bin.toml")
 }
 

@@ -1,6 +1,7 @@
 //! The pipeline, one function a command: read, answer, build, lay flat, check,
 //! plan, write.
 
+pub mod bin;
 mod check_template;
 mod load;
 mod make;

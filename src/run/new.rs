@@ -4,7 +4,7 @@
 use super::measure::measuring_sheet;
 use crate::drawing::{Paper, PaperUnits, draw_measuring, draw_printer_test};
 use crate::export::pdf::write_pdf;
-use crate::source::OutFolder;
+use crate::source::{OutFolder, quoted};
 use crate::template::{BUILT_IN, Template};
 use crate::units::System;
 
@@ -72,11 +72,6 @@ fn skeleton(name: &str) -> Result<String, String> {
         return Err(format!("\"{name}\" cannot be a template's name: use small letters, digits and dashes"));
     }
     Ok(SKELETON.replace("NAME", name))
-}
-
-fn quoted(text: &str) -> String {
-    let clean: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-    format!("\"{}\"", clean.replace('\\', "\\\\").replace('"', "\\\""))
 }
 
 /// A commented job with every question of the chosen templates.

@@ -82,6 +82,8 @@ impl Planner<'_> {
             job: loaded.job.name.clone(),
             bin_hash: loaded.bin_hash.clone(),
             kerf_mm: loaded.bin.saw.kerf.to_mm(),
+            trim_mm: loaded.bin.saw.trim.to_mm(),
+            keep_mm: loaded.bin.saw.keep.to_mm(),
             notes: wide,
             ..CutPlan::default()
         };

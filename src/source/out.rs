@@ -149,7 +149,7 @@ impl OutFolder {
     }
 }
 
-fn told(path: &Path, e: io::Error) -> io::Error {
+pub(super) fn told(path: &Path, e: io::Error) -> io::Error {
     io::Error::new(e.kind(), format!("{}: {e}", path.display()))
 }
 

@@ -1,6 +1,7 @@
 //! A value of a file as text, with the way back from each of its bytes to the file.
 
 use crate::diag::FileId;
+use sha2::{Digest, Sha256};
 use std::ops::Range;
 
 /// A decoded value and where it stands.
@@ -49,10 +50,48 @@ impl Text {
         Text { value: self.value[part.clone()].to_string(), file: self.file, span: self.at(part), map }
     }
 
+    /// A whole text of its own, as it stands.
+    pub fn whole(value: &str, file: FileId) -> Text {
+        Text { value: value.to_string(), file, span: 0..value.len(), map: Map::Straight(0) }
+    }
+
+    /// A value that is meant by other words at this place.
+    pub fn standing(value: &str, file: FileId, span: Range<usize>) -> Text {
+        let map = Map::Bytes(vec![span.start; value.len() + 1]);
+        Text { value: value.to_string(), file, span, map }
+    }
+
     /// A text that stands in no file, for values that the program itself supplies.
     pub fn made(value: &str, file: FileId) -> Text {
         Text { value: value.to_string(), file, span: 0..0, map: Map::Bytes(vec![0]) }
     }
+}
+
+/// A text as a TOML string: in quotes, with what cannot stand in them escaped.
+pub fn quoted(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' => out += "\\\"",
+            '\\' => out += "\\\\",
+            '\n' => out += "\\n",
+            '\t' => out += "\\t",
+            c if c.is_control() => out += &format!("\\u{:04X}", c as u32),
+            c => out.push(c),
+        }
+    }
+    out + "\""
+}
+
+/// A short mark of texts that differs where they differ: 12 hexadecimal digits.
+pub fn hash(texts: &[&str]) -> String {
+    let mut h = Sha256::new();
+    for t in texts {
+        // The length keeps two texts from running into each other.
+        h.update((t.len() as u64).to_le_bytes());
+        h.update(t.as_bytes());
+    }
+    h.finalize().iter().take(6).map(|b| format!("{b:02x}")).collect()
 }
 
 /// For a quoted string of TOML: where each byte of the decoded text comes from.

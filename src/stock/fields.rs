@@ -8,24 +8,27 @@ const SPAN: (f64, f64) = (1.0, 1e5);
 
 /// Only a plate has a width of its own; an offcut of plate may have any outline.
 const WIDTH: &[Rule] = &[Rule::ByWord { key: "shape", usual: None, cases: PLATE_OR_BAR }];
-const REMNANT: &[Rule] = &[
+/// Rules between the keys of an offcut.
+pub const OFFCUT_RULES: &[Rule] = &[
     Rule::ByWord { key: "shape", usual: None, cases: REMNANT_OR_BAR },
     Rule::OneSet { key: "shape", word: "plate", sets: &[&["length", "width"], &["outline"]] },
 ];
 const REMNANT_OR_BAR: &[Case] = &[
     case("plate", &[], &["length", "width", "outline", "hole"]),
-    case("flat bar|angle|square tube|rectangular tube|round tube|round bar|channel", &["length"], &[]),
+    case("flat bar|round bar", &["length"], &[]),
+    case("angle|channel", &["length"], &["wall"]),
+    case("square tube|rectangular tube|round tube", &["length"], &["wall", "seam"]),
 ];
 
 /// A hole that is in a plate already.
-pub(super) const HOLE: &[Field] = &[
+pub const HOLE: &[Field] = &[
     field("at", Want::Pair(Need::Length), false, "its middle: along and up, from the lower left corner"),
     field("size", Want::Expr(Need::Length), false, "round: diameter").within(0.1, 1e4),
     field("length", Want::Expr(Need::Length), false, "rectangular: along").within(0.1, 1e4),
     field("width", Want::Expr(Need::Length), false, "rectangular: up").within(0.1, 1e4),
     field("outline", Want::Texts, false, "any other: its corners in order, each as \"along, up\""),
 ];
-const HOLE_RULES: &[Rule] = &[
+pub(super) const HOLE_RULES: &[Rule] = &[
     Rule::One(&["size", "length", "outline"]),
     Rule::Beside("size", "at"),
     Rule::Beside("length", "at"),
@@ -67,7 +70,8 @@ pub(super) const SAW: &[Field] = &[
         .within(0.0, 100.0),
 ];
 
-pub(super) const OFFCUT: &[Field] = &[
+/// The keys of an offcut.
+pub const OFFCUT: &[Field] = &[
     field("id", Want::Text, true, "its name, chalked on the bar"),
     field("shape", Want::OneOf(SHAPES), true, "shape of the stock"),
     field("size", Want::Text, true, "as the trade says it: 40 x 40 x 3 mm"),
@@ -96,10 +100,26 @@ pub(super) const OFFCUT: &[Field] = &[
     field("right_end", Want::Expr(Need::Angle), false, "bars: angle of a right end that is not square")
         .usual("90 deg")
         .within(10.0, 90.0),
+    field("coating", Want::OneOf(COATINGS), false, "what is on it; it burns or poisons under a torch"),
+    field("seam", Want::OneOf(SEAM_FACES), false, "tubes: face that the weld seam lies on"),
+    field("wall", Want::Expr(Need::Length), false, "tubes, angles, channels: wall as measured").within(0.1, 300.0),
+    field("grade", Want::OneOf(GRADES), false, "whether its grade is known for sure"),
+    field("weldable", Want::OneOf(WELDABLE), false, "whether it can be welded"),
     field("where", Want::Text, false, "where it lies"),
+    field("from", Want::Text, false, "what it was cut from, and for which job"),
     field("note", Want::Text, false, "anything to remember"),
     field("keep", Want::Bool, false, "true: not to be used"),
+    field("held_for", Want::Text, false, "name of the job that it is held for; no other uses it"),
 ];
+
+/// What may be on a bar.
+pub(super) const COATINGS: &[&str] = &["none", "paint", "powder", "zinc", "chrome"];
+/// Faces that a weld seam may lie on.
+pub(super) const SEAM_FACES: &[&str] = &["top", "front", "back", "bottom"];
+/// Whether the grade is known.
+pub(super) const GRADES: &[&str] = &["known", "unknown"];
+/// Whether it can be welded.
+pub(super) const WELDABLE: &[&str] = &["yes", "no", "unknown"];
 
 const BUY: &[Field] = &[
     field("id", Want::Text, false, "a name for it"),
@@ -114,7 +134,7 @@ const BUY: &[Field] = &[
 const FIELDS: &[Field] = &[
     field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("saw", Want::Table(SAW), false, "the saw and what is worth keeping"),
-    field("offcut", Want::List(OFFCUT), false, "remnants").rules(REMNANT),
+    field("offcut", Want::List(OFFCUT), false, "remnants").rules(OFFCUT_RULES),
     field(
         "accept",
         Want::Texts,

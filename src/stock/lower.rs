@@ -60,9 +60,65 @@ pub struct BinEntry {
     pub unusable: Vec<(Length, Length)>,
     /// Bars: angles of the ends, degrees; 90 is square.
     pub ends_deg: (f64, f64),
+    /// What else is known of it.
+    pub facts: Facts,
 }
 
-/// A bin as meant. Offcuts that are kept back are left out.
+/// What is known of an offcut beside its size; empty where it is not told.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Facts {
+    /// `none`, `paint`, `powder`, `zinc`, `chrome`.
+    pub coating: String,
+    /// Face that the weld seam of a tube lies on.
+    pub seam: String,
+    /// The wall as measured.
+    pub wall: Option<Length>,
+    /// `known` or `unknown`.
+    pub grade: String,
+    /// `yes`, `no` or `unknown`.
+    pub weldable: String,
+    /// What it was cut from, and for which job.
+    pub from: String,
+    /// Anything to remember.
+    pub note: String,
+    /// It is not to be used.
+    pub keep: bool,
+    /// Name of the job that it is held for.
+    pub held_for: String,
+}
+
+impl BinEntry {
+    /// What whoever takes it off the rack has to know, in words; may be empty.
+    pub fn remarks(&self) -> Vec<String> {
+        let f = &self.facts;
+        let mut out = vec![];
+        match f.coating.as_str() {
+            "" | "none" => {}
+            "zinc" => out.push("zinc on it".to_string()),
+            coating => out.push(format!("{coating} on it")),
+        }
+        if !f.seam.is_empty() {
+            out.push(format!("weld seam {}", f.seam));
+        }
+        out.extend(f.wall.map(|w| format!("wall measured {}", show_length(w, System::Metric))));
+        if f.grade == "unknown" {
+            out.push("grade unknown".to_string());
+        }
+        match f.weldable.as_str() {
+            "no" => out.push("not to be welded".to_string()),
+            "unknown" => out.push("may not be weldable".to_string()),
+            _ => {}
+        }
+        out
+    }
+
+    /// Whether a job of this name may use it.
+    pub fn is_free_for(&self, job: &str) -> bool {
+        !self.facts.keep && (self.facts.held_for.is_empty() || self.facts.held_for == job)
+    }
+}
+
+/// A bin as meant.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bin {
     /// The saw.
@@ -71,6 +127,14 @@ pub struct Bin {
     pub entries: Vec<BinEntry>,
     /// What may stand in for other stock, in every job.
     pub accept: Vec<Accept>,
+}
+
+impl Bin {
+    /// Without what is kept back or held for another job.
+    pub fn for_job(mut self, job: &str) -> Bin {
+        self.entries.retain(|e| e.is_free_for(job));
+        self
+    }
 }
 
 impl Default for Bin {
@@ -91,6 +155,12 @@ impl Default for Bin {
 
 /// Read a bin. Faults go to `out`.
 pub fn read_bin(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Bin {
+    read_bin_file(file, text, out).1
+}
+
+/// Read a bin: its keys as written, and what they mean. Without faults the
+/// offcuts are the first entries, in the order of the file.
+pub fn read_bin_file(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> (Obj, Bin) {
     let obj = read_toml(file, text, &BIN, out);
     check_form(&obj, file, out);
     let scope = Scope::default();
@@ -99,20 +169,22 @@ pub fn read_bin(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Bin {
     if let Some(saw) = obj.obj("saw") {
         lower.saw(saw, &mut bin.saw);
     }
-    for o in obj.list("offcut") {
-        if let Some(entry) = lower.entry(o, None)
-            && !o.flag("keep").unwrap_or(false)
-        {
-            bin.entries.push(entry);
-        }
-    }
+    bin.entries.extend(obj.list("offcut").iter().filter_map(|o| lower.entry(o, None)));
     for o in obj.list("buy") {
         let price = lower.price(o);
         bin.entries.extend(price.and_then(|p| lower.entry(o, Some(p))));
     }
     lower.ids_differ(&obj);
     bin.accept = obj.texts("accept").iter().filter_map(|t| Accept::read(t, lower.out)).collect();
-    bin
+    (obj, bin)
+}
+
+/// What one offcut's keys mean, wherever they come from.
+pub fn offcut_of(obj: &Obj, file: FileId, out: &mut Vec<Diagnostic>) -> Option<BinEntry> {
+    let known = out.len();
+    let entry = Lower { file, scope: &Scope::default(), out }.entry(obj, None);
+    // A hole that lies outside is told, and the rest would stand.
+    entry.filter(|_| out.len() == known)
 }
 
 pub(super) struct Lower<'a> {
@@ -216,7 +288,23 @@ impl Lower<'_> {
             doubt: if price.is_some() { Length::ZERO } else { self.doubt(obj) },
             unusable: self.unusable(obj, length),
             ends_deg: (self.end(obj, "left_end"), self.end(obj, "right_end")),
+            facts: self.facts(obj),
         })
+    }
+
+    fn facts(&mut self, obj: &Obj) -> Facts {
+        let word = |key: &str| obj.word(key).unwrap_or("").to_string();
+        Facts {
+            coating: word("coating"),
+            seam: word("seam"),
+            wall: if obj.get("wall").is_some() { self.length(obj, "wall") } else { None },
+            grade: word("grade"),
+            weldable: word("weldable"),
+            from: word("from"),
+            note: word("note"),
+            keep: obj.flag("keep").unwrap_or(false),
+            held_for: word("held_for"),
+        }
     }
 
     fn doubt(&mut self, obj: &Obj) -> Length {
