@@ -171,6 +171,24 @@ fn any_length_comes_out_or_is_told() {
     run(20_000, splices([words(&[NUMBERS, NUMBERS, MARKS, "-¦/"]), units()].concat(), 8), |t| feed::length(&t));
 }
 
+/// Parts of a line for the bin.
+const LINE_PARTS: &str = "flat bar 40 x 3 mm¦angle 1-1/2 x 1-1/2 x 1/8¦plate 5 mm¦square tube 40 x 40 x 3 mm¦round 20 mm¦\
+    3 x flat 30 x 3 mm¦sheet 16 gauge sheet steel¦, ¦, ¦, ¦, ¦,¦872 mm¦2 ft 5-3/8 in¦600 x 400 mm¦where rack A¦note ¦\"¦\"\"¦\
+    (¦)¦unusable 300 mm to 340 mm¦bad 1 to 2 in¦left end 45 deg¦right end 30 deg¦galvanised¦coating zinc¦seam on top¦\
+    wall 2.9 mm¦grade unknown¦not weldable¦weldable yes¦keep¦held for Juniper¦id X-1¦measured twice¦doubt 5 mm¦\
+    corner missing 200 x 100 mm¦corners (0, 0) (600, 0) (600, 400) mm¦hole 50 mm at (100, 80) mm¦\
+    hole 60 x 40 mm at (200 mm, 9 in)¦hole corners (10, 10) (20, 10) (20, 20) mm¦ to ¦ at ¦material mild steel¦7/16\"";
+
+#[test]
+fn any_line_for_the_bin_comes_out_or_is_told_and_reads_back() {
+    run(3_000, raw(), |t| feed::line(&t));
+    run(30_000, splices(words(&[LINE_PARTS]), 14), |t| feed::line(&t));
+    run(10_000, splices(words(&[LINE_PARTS, NUMBERS, MARKS, SIZE_MARKS]), 14), |t| feed::line(&t));
+    let whole = words(&[LINE_PARTS]);
+    let lines = vec(select(whole), 1..8).prop_map(|parts| format!("plate 5 mm, 600 x 400 mm, {}", parts.join(", ")));
+    run(10_000, lines, |t| feed::line(&t));
+}
+
 #[test]
 fn any_size_comes_out_or_is_told() {
     run(5_000, raw(), |t| feed::size(&t));

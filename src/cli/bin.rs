@@ -461,7 +461,7 @@ fn booked_json(b: &Booked) -> Value {
         json!({ "id": a.id, "length_mm": mm(a.length), "pieces_mm": mm(a.pieces), "back_mm": mm(a.back),
                 "waste_mm": mm(a.waste), "kerf_mm": mm(a.kerf), "trim_mm": mm(a.trim) })
     };
-    let back = |b: &(String, String)| json!({ "id": b.0, "line": b.1 });
+    let back = |b: &(String, String)| json!({ "id": b.0, "says": b.1 });
     json!({ "job": b.job, "change": b.number, "out": b.out, "bought": b.bought,
             "back": b.back.iter().map(back).collect::<Vec<_>>(), "bars": b.accounts.iter().map(account).collect::<Vec<_>>(),
             "cautions": CAUTIONS.replace('\n', " ") })

@@ -32,7 +32,7 @@ const fn code(
 pub const CODES: &[Code] = &[
     // the file as such
     code("file", "a file cannot be read", "check the path; it must be a text file in UTF-8", "", ""),
-    code("file-too-large", "a file has more than 1 MB", "split it", "", ""),
+    code("file-too-large", "a file has more than 4 MB", "split it", "", ""),
     code("not-a-job", "a template or a bin was given where a job is needed", "give the job file; look through a template with droprack check", "", ""),
     code("toml-syntax", "a line is not written as the file's form (TOML) wants it", "text and values with units stand in double quotes; one key, one equals sign, one value a line", "gap = 600 mm", "gap = \"600 mm\""),
     code("unknown-form", "the file was written for another droprack", "use a newer droprack, or write form = 1", "form = 2", "form = 1"),

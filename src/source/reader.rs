@@ -9,8 +9,9 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-/// Largest file that is read, bytes. A job of a thousand parts has 200 kB.
-const LARGEST: usize = 1_000_000;
+/// Largest file that is read, bytes. A job of a thousand parts has 200 kB, a bin
+/// of five thousand offcuts 1 MB.
+const LARGEST: usize = 4_000_000;
 
 /// The known word nearest to `word`, if it is near enough to be a slip.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {

@@ -347,7 +347,7 @@ impl Reader<'_> {
         let mut from = 0;
         while let Some(open) = part.value[from..].find('(') {
             let open = from + open;
-            let close = open + part.value[open..].find(')')?;
+            let close = open + closing(&part.value[open..])?;
             if !part.value[from..open].trim().is_empty() {
                 return None;
             }
@@ -441,6 +441,15 @@ impl Reader<'_> {
             _ => self.put("hole", Item::List(vec![hole]), part),
         }
     }
+}
+
+/// The bracket that closes the one a text begins with.
+fn closing(text: &str) -> Option<usize> {
+    let mut depth = 0;
+    text.char_indices().find_map(|(i, c)| {
+        depth += i32::from(c == '(') - i32::from(c == ')');
+        (depth == 0).then_some(i)
+    })
 }
 
 fn trim(text: &Text) -> Text {

@@ -8,7 +8,7 @@ use droprack::expr::{self, Fault, Type, Value};
 use droprack::job::read_job;
 use droprack::run::{Loaded, example_answers, work_out};
 use droprack::source::{SourceMap, Text};
-use droprack::stock::{Bin, read_bin};
+use droprack::stock::{Bin, offcut_of, read_bin, read_line, show_line};
 use droprack::template::read_template;
 use droprack::units::{self, Dim, System, TextFault};
 
@@ -130,6 +130,26 @@ pub fn bin(text: &str) {
     let mut out = vec![];
     read_bin(file, sources.text(file), &mut out);
     draw(&out, sources.shown(), false, 100);
+}
+
+/// A line for the bin; what is understood must read as the same again.
+pub fn line(text: &str) {
+    let mut sources = SourceMap::default();
+    let file = sources.add("the line", text);
+    let mut out = vec![];
+    let whole = sources.text(file).to_string();
+    let read = |text: &str, out: &mut Vec<Diagnostic>| {
+        let line = read_line(&Text::whole(text, file), out)?;
+        let entry = offcut_of(&line.obj, file, out)?;
+        Some((line, entry))
+    };
+    let first = read(&whole, &mut out);
+    draw(&out, sources.shown(), false, 100);
+    if let Some((line, entry)) = first {
+        let shown = show_line(&line.obj);
+        let again = read(&shown, &mut vec![]).unwrap_or_else(|| panic!("{text:?} became {shown:?}"));
+        assert_eq!(again.1, entry, "{text:?} became {shown:?}");
+    }
 }
 
 /// A template file; then a part made from it with its usual values, and with

@@ -10,8 +10,8 @@ use crate::report::entry_json;
 use crate::run::Trouble;
 use crate::source::{Guard, Obj, nearest};
 use crate::stock::edit::{apply, put_in};
-use crate::stock::{Back, BinEntry, Booked as BookedRecord, BookedBar, Record, block, show_line};
-use crate::units::Length;
+use crate::stock::{Back, BinEntry, Booked as BookedRecord, BookedBar, Record, block};
+use crate::units::{Length, System, parse_length, show_length};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
@@ -75,7 +75,7 @@ pub struct Booked {
     pub number: u64,
     /// Offcuts that left.
     pub out: Vec<String>,
-    /// What came back: id and line.
+    /// What came back: id, and words for a person.
     pub back: Vec<(String, String)>,
     /// What had to be bought.
     pub bought: Vec<String>,
@@ -144,6 +144,25 @@ pub fn book(request: &BookRequest) -> Result<Booked, Trouble> {
     work.finish(guard, last.as_ref(), &earlier)
 }
 
+/// What comes back, short and rounded.
+fn words(obj: &Obj) -> String {
+    let word = |key: &str| obj.word(key).unwrap_or("");
+    let show = |key: &str| {
+        let text = word(key);
+        parse_length(text, None).map_or(text.to_string(), |l| match text.ends_with("in") {
+            true => text.to_string(),
+            false => show_length(l, System::Metric),
+        })
+    };
+    let size = match (obj.has("length"), obj.has("width")) {
+        (true, true) => format!("{} x {}", show("length"), show("width")),
+        (true, false) => show("length"),
+        _ => "shaped".to_string(),
+    };
+    let place = if obj.has("where") { format!(", {}", word("where")) } else { String::new() };
+    format!("{} {}, {size}{place}", word("shape"), word("size"))
+}
+
 /// Parts and bars that are named are in the plan.
 fn knows(plan: &Plan, request: &BookRequest) -> Result<(), Trouble> {
     let parts: BTreeSet<&str> = plan
@@ -195,7 +214,7 @@ impl Work<'_> {
             done.extend(booked.cuts.iter().copied());
             let back = |b: &Back| There { id: b.id.clone(), from: b.from, to: b.to, first: false };
             let cut: Vec<&super::plan_file::PlanCut> = booked.cuts.iter().filter_map(|c| bar.cuts.get(*c)).collect();
-            there.retain(|t| !cut.iter().any(|c| t.from <= c.from && c.to <= t.to));
+            there.retain(|t| !cut.iter().any(|c| t.from - 2 <= c.from && c.to <= t.to + 2));
             there.extend(booked.back.iter().map(back));
         }
         let to_do: Vec<usize> =
@@ -208,13 +227,12 @@ impl Work<'_> {
             let here: Vec<usize> = to_do
                 .iter()
                 .copied()
-                .filter(|c| piece.from <= bar.cuts[*c].from && bar.cuts[*c].to <= piece.to)
+                .filter(|c| piece.from - 2 <= bar.cuts[*c].from && bar.cuts[*c].to <= piece.to + 2)
                 .collect();
             if here.is_empty() {
                 continue;
             }
-            let whole = here.len() + done.len() == bar.cuts.len();
-            self.piece(bar, &piece, &here, whole, &mut record)?;
+            self.piece(bar, &piece, (&here, &done), &mut record)?;
             record.cuts.extend(here);
         }
         record.cuts.sort_unstable();
@@ -227,14 +245,15 @@ impl Work<'_> {
         Ok(())
     }
 
+    /// Books the cuts `here` on a piece of a bar; `done` were booked before.
     fn piece(
         &mut self,
         bar: &PlanBar,
         piece: &There,
-        here: &[usize],
-        whole: bool,
+        (here, done): (&[usize], &BTreeSet<usize>),
         record: &mut BookedBar,
     ) -> Result<(), Trouble> {
+        let whole = here.len() + done.len() == bar.cuts.len();
         let new_stock = bar.bought && piece.first;
         let source = if new_stock { None } else { self.source(&piece.id, bar, piece)? };
         if !new_stock && source.is_none() {
@@ -245,11 +264,13 @@ impl Work<'_> {
             .map(|e| e.unusable.iter().map(|s| (piece.from + nm(s.0.to_mm()), piece.from + nm(s.1.to_mm()))).collect())
             .unwrap_or_default();
         let cuts: Vec<Taken> = here.iter().map(|c| self.taken(&bar.cuts[*c])).collect();
+        let not_yet = |c: &usize| !here.contains(c) && !done.contains(c);
+        let still: Vec<(i64, i64)> =
+            (0..bar.cuts.len()).filter(not_yet).map(|c| (bar.cuts[c].from, bar.cuts[c].to)).collect();
         let measured = self.left.remove(&piece.id);
         let end = cuts.iter().map(|c| c.to).max().unwrap_or(piece.from);
         if let Some(left) = measured.filter(|l| *l > piece.to - end + LONGER) {
-            let most =
-                crate::units::show_length(Length::mm((piece.to - end) as f64 / 1e6), crate::units::System::Metric);
+            let most = show_length(Length::mm((piece.to - end) as f64 / 1e6), System::Metric);
             let message =
                 format!("{} cannot have {} mm left: {most} lie behind the last cut", piece.id, left as f64 / 1e6);
             return Err(bare(
@@ -265,6 +286,7 @@ impl Work<'_> {
             lost: self.lost(entry),
             trim: self.plan.trim,
             keep: self.plan.keep,
+            still: &still,
             planned: bar.back.filter(|_| whole && spans.is_empty()),
             measured,
         };
@@ -368,7 +390,7 @@ impl Work<'_> {
         let length = measured.unwrap_or(s.to - s.from);
         let obj = length_obj(bar, old, (s.from, s.to), (piece.from, piece.to), length, &from);
         record.back.push(Back { id: id.clone(), from: s.from, to: s.to });
-        self.booked.back.push((id.clone(), show_line(&obj)));
+        self.booked.back.push((id.clone(), words(&obj)));
         self.new.push((id, obj));
     }
 
@@ -411,7 +433,7 @@ impl Work<'_> {
             let old = source.map(|p| &self.before.obj.list("offcut")[p]);
             let obj = corners_obj(sheet, old, rest, &from);
             let id = self.ids.next("plate");
-            self.booked.back.push((id.clone(), show_line(&obj)));
+            self.booked.back.push((id.clone(), words(&obj)));
             self.new.push((id, obj));
         }
         self.record.plates.push(number);

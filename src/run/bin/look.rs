@@ -137,7 +137,7 @@ pub fn labels(bin: &Path, filter: &Filter, letter: bool) -> Result<(Vec<u8>, usi
         ];
         lines.extend((!e.place.is_empty()).then(|| e.place.clone()));
         lines.extend(e.remarks());
-        Label { id: e.id.clone(), lines, code: format!("{}, {}", e.id, l.line) }
+        Label { id: e.id.clone(), lines, code: l.line.clone() }
     };
     let labels: Vec<Label> = listed.iter().map(label).collect();
     let paper = if letter { Paper::Letter } else { Paper::A4 };

@@ -41,6 +41,9 @@ pub(super) struct Bar<'a> {
     pub keep: i64,
     /// What the plan says that goes back from the far end, if it says so.
     pub planned: Option<i64>,
+    /// Pieces that are planned and not cut yet: what holds one of them goes back,
+    /// however short.
+    pub still: &'a [(i64, i64)],
     /// What was measured at the far end after the last cut.
     pub measured: Option<i64>,
 }
@@ -59,6 +62,10 @@ impl Bar<'_> {
 
     /// Whether a rest goes back: its sound run without what its ends lose.
     fn goes_back(&self, from: i64, to: i64) -> bool {
+        // A kerf on a slant is rounded up to whole nm on both sides.
+        if self.still.iter().any(|s| from - 2 <= s.0 && s.1 <= to + 2) {
+            return true;
+        }
         let left = if from == self.from { self.lost.0 } else { 0 };
         let right = if to == self.to { self.lost.1 } else { 0 };
         let usable = self.sound(from, to).min(to - from - left - right);
@@ -72,8 +79,9 @@ impl Bar<'_> {
         let mut before: Option<Taken> = None;
         for cut in cuts {
             self.between(before, at, cut, &mut out);
-            put(&mut out, Becomes::Piece, at.max(cut.from), cut.to);
-            at = at.max(cut.to);
+            let end = cut.to.min(self.to);
+            put(&mut out, Becomes::Piece, at.max(cut.from), end);
+            at = at.max(end);
             before = Some(*cut);
         }
         match before {
@@ -126,7 +134,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn bar(to: i64, unusable: &[(i64, i64)]) -> Bar<'_> {
-        Bar { from: 0, to, unusable, lost: (3, 5), trim: 3, keep: 200, planned: None, measured: None }
+        Bar { from: 0, to, unusable, lost: (3, 5), trim: 3, keep: 200, planned: None, still: &[], measured: None }
     }
 
     #[test]
@@ -168,7 +176,7 @@ mod tests {
             }
             let kinks = [(kink, kink + 50)];
             let to = at + spare;
-            let whole = Bar { from: 0, to, unusable: &kinks, lost: (3, 8), trim: 3, keep, planned: planned.map(|p| p.min(spare)), measured: None };
+            let whole = Bar { from: 0, to, unusable: &kinks, lost: (3, 8), trim: 3, keep, planned: planned.map(|p| p.min(spare)), still: &[], measured: None };
             let all = whole.parted(&cuts);
             let mut end = 0;
             for s in &all {
