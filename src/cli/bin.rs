@@ -318,7 +318,11 @@ fn show_sum(length: Length, system: System) -> String {
     }
 }
 
-type Totals = BTreeMap<(String, String, String), (usize, Length, Option<Mass>)>;
+/// Shape, size, material.
+type Size = (String, String, String);
+/// How many, their length together, their weight.
+type Sum = (usize, Length, Option<Mass>);
+type Totals = BTreeMap<Size, Sum>;
 
 fn totals(all: &[Listed]) -> Totals {
     let mut out = Totals::new();
@@ -327,14 +331,14 @@ fn totals(all: &[Listed]) -> Totals {
         let key = (s.shape.clone(), show_size(&s.size), s.material.clone());
         let t = out.entry(key).or_insert((0, Length::ZERO, Some(Mass::kg(0.0))));
         t.0 += 1;
-        t.1 = t.1 + l.entry.length;
+        t.1 += l.entry.length;
         t.2 = t.2.zip(l.mass).map(|(a, b)| a + b);
     }
     out
 }
 
 fn totals_json(all: &[Listed]) -> Value {
-    let one = |((shape, size, material), t): ((String, String, String), (usize, Length, Option<Mass>))| {
+    let one = |((shape, size, material), t): (Size, Sum)| {
         let round = |v: f64| json!(libm::round(v * 1e3) / 1e3);
         json!({ "shape": shape, "size": size, "material": material, "offcuts": t.0,
                 "length_m": if shape == "plate" { Value::Null } else { round(t.1.to_mm() / 1000.0) },

@@ -112,19 +112,18 @@ def refused(bin_, what, **more):
 
 
 def full_disk(folder):
-    if os.geteuid() != 0 or subprocess.run(["mount", "-t", "tmpfs", "-o", "size=32k", "tmpfs", folder], capture_output=True).returncode:
+    if os.geteuid() != 0 or subprocess.run(["mount", "-t", "tmpfs", "-o", "size=128k", "tmpfs", folder], capture_output=True).returncode:
         print("disk full: no small file system can be mounted here; left out")
         return
     try:
         bin_ = f"{folder}/bin.toml"
         assert tool(bin_, "add", "flat bar 40 x 3 mm, 1 m").returncode == 0
-        with open(f"{folder}/filler", "wb") as f:
-            try:
-                while True:
-                    f.write(b"x" * 1024)
-                    f.flush()
-            except OSError:
-                pass
+        filler = os.open(f"{folder}/filler", os.O_CREAT | os.O_WRONLY)
+        try:
+            while True:
+                os.write(filler, b"x" * 1024)
+        except OSError:
+            os.close(filler)
         refused(bin_, "disk full")
         os.remove(f"{folder}/filler")
         assert tool(bin_, "add", "flat bar 40 x 3 mm, 1 m").returncode == 0
