@@ -83,6 +83,18 @@ fn the_blocks_of_the_readme_work() {
     assert!(o.worked.parts[0].stands.len() == 1 && o.loaded.job.faint.len() == 1);
 }
 
+/// The words of a command line, as a shell would part them.
+fn words_of(line: &str) -> Vec<String> {
+    let mut out = vec![];
+    for (i, part) in line.split('"').enumerate() {
+        match i % 2 {
+            1 => out.push(part.to_string()),
+            _ => out.extend(part.split_whitespace().map(str::to_string)),
+        }
+    }
+    out
+}
+
 /// Every line `droprack ...` of a shell block is run, in order, in one folder.
 #[test]
 fn the_commands_of_the_manuals_run() {
@@ -96,7 +108,7 @@ fn the_commands_of_the_manuals_run() {
                 commands += 1;
                 let done = Command::new(env!("CARGO_BIN_EXE_droprack"))
                     .current_dir(place.path())
-                    .args(arguments.split_whitespace())
+                    .args(words_of(arguments))
                     .output()
                     .unwrap();
                 assert!(matches!(done.status.code(), Some(0 | 1)), "{line}: {}", String::from_utf8_lossy(&done.stderr));

@@ -61,7 +61,9 @@ fn run<S: Strategy>(cases: u32, texts: S, read: impl Fn(S::Value))
 where
     S::Value: Debug,
 {
-    let config = Config { cases, failure_persistence: None, ..Config::default() };
+    // RANDOM_TIMES=200 for a night: so many times the cases.
+    let times = std::env::var("RANDOM_TIMES").ok().and_then(|t| t.parse().ok()).unwrap_or(1);
+    let config = Config { cases: cases.saturating_mul(times), failure_persistence: None, ..Config::default() };
     let seed = TestRng::from_seed(RngAlgorithm::ChaCha, &[17; 32]);
     let done = TestRunner::new_with_rng(config, seed).run(&texts, |text| {
         read(text);
