@@ -4,20 +4,12 @@
 #![allow(clippy::print_stdout)] // a bench prints its figures
 #![allow(clippy::unwrap_used, clippy::disallowed_methods)]
 
+mod clock;
+
+use clock::ms;
 use droprack::run::bin::{AddRequest, Filter, add, list};
-use std::time::Instant;
 
 const ROUNDS: u32 = 10;
-
-/// Mean milliseconds of one call.
-fn ms(mut call: impl FnMut()) -> f64 {
-    call();
-    let start = Instant::now();
-    for _ in 0..ROUNDS {
-        call();
-    }
-    start.elapsed().as_secs_f64() * 1e3 / f64::from(ROUNDS)
-}
 
 fn main() {
     let dir = tempfile::tempdir().unwrap();
@@ -32,9 +24,9 @@ fn main() {
         |text: String| AddRequest { bin: bin.clone(), texts: vec![("lines".into(), text)], ..AddRequest::default() };
     add(&request((0..5_000).map(line).collect())).unwrap();
     let text = std::fs::read_to_string(&bin).unwrap();
-    let bare = ms(|| drop(toml::from_str::<toml::Table>(&text).unwrap()));
-    let listed = ms(|| drop(list(&bin, &Filter::default()).unwrap()));
-    let added = ms(|| drop(add(&request("flat bar 40 x 3 mm, 872 mm".into())).unwrap()));
+    let bare = ms(ROUNDS, || drop(toml::from_str::<toml::Table>(&text).unwrap()));
+    let listed = ms(ROUNDS, || drop(list(&bin, &Filter::default()).unwrap()));
+    let added = ms(ROUNDS, || drop(add(&request("flat bar 40 x 3 mm, 872 mm".into())).unwrap()));
     println!("bin of 5,000 offcuts, {} kB: bare TOML {bare:.1} ms", text.len() / 1000);
     println!("list {listed:.1} ms, {:.1} x bare; add one {added:.1} ms, {:.1} x bare", listed / bare, added / bare);
 }

@@ -4,22 +4,14 @@
 #![allow(clippy::print_stdout)] // a bench prints its figures
 #![allow(clippy::unwrap_used)]
 
+mod clock;
+
+use clock::ms;
 use droprack::run::{Request, load, work_out};
 use droprack::source::Memory;
 use std::path::PathBuf;
-use std::time::Instant;
 
 const ROUNDS: u32 = 20;
-
-/// Mean milliseconds of one call.
-fn ms(mut call: impl FnMut()) -> f64 {
-    call();
-    let start = Instant::now();
-    for _ in 0..ROUNDS {
-        call();
-    }
-    start.elapsed().as_secs_f64() * 1e3 / f64::from(ROUNDS)
-}
 
 fn job(values: usize, parts: usize) -> String {
     let mut text = String::from("job = \"bench\"\nbin = \"bin.toml\"\n[measured]\na0 = \"20 mm\"\n");
@@ -50,9 +42,9 @@ fn main() {
         files.0.insert(PathBuf::from("job.toml"), text.clone());
         files.0.insert(PathBuf::from("bin.toml"), String::new());
         let request = Request { job: PathBuf::from("job.toml"), bin: None };
-        let bare = ms(|| drop(toml::de::DeTable::parse_recoverable(&text)));
-        let read = ms(|| drop(load(&files, &request).map_err(|t| format!("{:?}", t.diagnostics)).unwrap()));
-        let all = ms(|| {
+        let bare = ms(ROUNDS, || drop(toml::de::DeTable::parse_recoverable(&text)));
+        let read = ms(ROUNDS, || drop(load(&files, &request).map_err(|t| format!("{:?}", t.diagnostics)).unwrap()));
+        let all = ms(ROUNDS, || {
             drop(
                 work_out(&load(&files, &request).unwrap_or_else(|_| panic!()))
                     .map_err(|t| format!("{:?}", t.diagnostics))

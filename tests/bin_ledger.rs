@@ -129,10 +129,18 @@ fn csv_reads_as_lines_do() {
             "plate 5 mm, 600 mm x 400 mm, note swept, id P-01",
         ]
     );
-    let bad = "shape,size,lenght\nflat bar,40 x 3 mm,872 mm\n";
-    let texts = vec![("x.csv".into(), bad.into())];
-    let (trouble, _) = add(&AddRequest { texts, ..request }).unwrap_err();
-    assert!(told(&trouble).contains("column is called \"lenght\""), "{}", told(&trouble));
+    for (bad, says) in [
+        ("shape,size,lenght\nflat bar,40 x 3 mm,872 mm\n", "column is called \"lenght\""),
+        ("shape,size,length,count\nflat bar,40 x 3 mm,872 mm,many\n", "whole number from 1 to 1000"),
+        ("shape,size,length\nflat bar,40 x 3 mm,872 mm,rack A\n", "4 values, and there are 3 columns"),
+        ("shape,size,length\nflat iron,40 x 3 mm,872 mm\n", "shape is \"flat iron\""),
+        ("shape,size,length\nflat bar,40 x 3 mm,\n", "needs `length`"),
+    ] {
+        let texts = vec![("x.csv".into(), bad.into())];
+        let (trouble, _) = add(&AddRequest { texts, ..request.clone() }).unwrap_err();
+        assert!(told(&trouble).contains(says), "{}", told(&trouble));
+        assert!(trouble.diagnostics.iter().all(|d| !d.help.is_empty()), "{}", told(&trouble));
+    }
 }
 
 /// A bin as a person might have written it, and the bytes round each offcut.
@@ -390,6 +398,10 @@ fn a_booking_is_refused_when_what_it_uses_has_changed() {
     assert!(told(&trouble).contains("bin-changed") && told(&trouble).contains("length mm was"), "{}", told(&trouble));
     assert_eq!(fs::read_to_string(&bin).unwrap(), text);
     undo(&bin).unwrap();
+    // Held for another job now: not to be cut; held for this one: as it should be.
+    edit(&bin, &first, &[("held_for".into(), "Hedgehog".into())]).unwrap();
+    assert!(told(&book(&request).unwrap_err()).contains("held for was"));
+    edit(&bin, &first, &[("held_for".into(), "Juniper".into())]).unwrap();
     // What was left is measured: that is what comes back.
     let left = vec![(first.clone(), Length::mm(77.0))];
     let booked = book(&BookRequest { left, ..request.clone() }).unwrap();

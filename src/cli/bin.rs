@@ -1,14 +1,15 @@
 //! `droprack bin`: the scrap bin.
 
+use super::bin_words::{booked_json, booked_text, list_text, totals_json};
 use super::commands::usual_out;
 use super::tell::{diagnostics_json, run_json, tell, trouble};
 use super::{DONE, FAILED, LOOK, large, note, say};
-use crate::report::{CAUTIONS, Table, entry_json};
+use crate::report::entry_json;
 use crate::run::bin as ledger;
-use crate::run::bin::{AddRequest, BookRequest, Booked, Filter, Listed};
-use crate::units::{Length, Mass, System, parse_length, show_length, show_mass, show_size};
+use crate::run::bin::{AddRequest, BookRequest, Filter};
+use crate::source::{Disk, Files};
+use crate::units::{parse_length, show_mass};
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
 use std::io::{IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
@@ -215,7 +216,7 @@ fn texts(lines: Vec<String>, file: Option<&Path>) -> Result<Vec<(String, String)
     let mut out: Vec<(String, String)> = lines.into_iter().enumerate().map(|(i, l)| (name(i), l)).collect();
     let from_input = file.map_or(out.is_empty(), |f| f == Path::new("-"));
     if let Some(file) = file.filter(|_| !from_input) {
-        let text = std::fs::read_to_string(file).map_err(|e| format!("cannot read {}: {e}", file.display()))?;
+        let text = Disk.read(file).map_err(|e| format!("cannot read {}: {e}", file.display()))?;
         out.push((file.display().to_string(), text));
     }
     if from_input {
@@ -266,12 +267,6 @@ fn add(request: &AddRequest, as_json: bool) -> u8 {
     if added.left_out.is_empty() { DONE } else { LOOK }
 }
 
-fn size_of(l: &Listed, system: System) -> String {
-    let wide = l.entry.width.map(|w| format!(" x {}", show_length(w, system))).unwrap_or_default();
-    let shaped = if l.entry.outline.is_empty() { "" } else { ", shaped" };
-    format!("{}{wide}{shaped}", show_length(l.entry.length, system))
-}
-
 fn list(bin: &Path, filter: &Filter, as_json: bool) -> u8 {
     done(ledger::list(bin, filter), as_json, |(all, system)| {
         let objects: Vec<Value> = all
@@ -285,66 +280,6 @@ fn list(bin: &Path, filter: &Filter, as_json: bool) -> u8 {
             .collect();
         (list_text(bin, &all, system), json!({ "offcuts": objects, "totals": totals_json(&all) }))
     })
-}
-
-fn list_text(bin: &Path, all: &[Listed], system: System) -> String {
-    let mut table = Table::new(&["id", "shape", "size", "length", "where", "to know"]);
-    for l in all {
-        let e = &l.entry;
-        let mut know = e.remarks();
-        know.extend((e.stock.material != "mild steel").then(|| e.stock.material.clone()));
-        know.extend(e.facts.keep.then(|| "kept back".to_string()));
-        know.extend((!e.facts.held_for.is_empty()).then(|| format!("held for {}", e.facts.held_for)));
-        know.extend((!e.unusable.is_empty()).then(|| format!("{} bad spans", e.unusable.len())));
-        let cells = [&e.id, &e.stock.shape, &show_size(&e.stock.size), &size_of(l, system), &e.place, &know.join(", ")];
-        table.row(cells.iter().map(|c| (*c).clone()).collect());
-    }
-    let mut sums = Table::new(&["shape", "size", "material", "offcuts", "together", "weight"]);
-    for ((shape, size, material), t) in totals(all) {
-        let together = if shape == "plate" { String::new() } else { show_sum(t.1, system) };
-        let weight = t.2.map_or("-".to_string(), |m| show_mass(m, system));
-        sums.row(vec![shape, size, material, t.0.to_string(), together, weight]);
-    }
-    if all.is_empty() {
-        return format!("{}: no such offcut\n", bin.display());
-    }
-    format!("{}\n\n{}\n{}", bin.display(), table.text(), sums.text())
-}
-
-fn show_sum(length: Length, system: System) -> String {
-    match system {
-        System::Metric => format!("{:.2} m", length.to_mm() / 1000.0),
-        System::Inch => format!("{:.1} ft", length.to_inches() / 12.0),
-    }
-}
-
-/// Shape, size, material.
-type Size = (String, String, String);
-/// How many, their length together, their weight.
-type Sum = (usize, Length, Option<Mass>);
-type Totals = BTreeMap<Size, Sum>;
-
-fn totals(all: &[Listed]) -> Totals {
-    let mut out = Totals::new();
-    for l in all {
-        let s = &l.entry.stock;
-        let key = (s.shape.clone(), show_size(&s.size), s.material.clone());
-        let t = out.entry(key).or_insert((0, Length::ZERO, Some(Mass::kg(0.0))));
-        t.0 += 1;
-        t.1 += l.entry.length;
-        t.2 = t.2.zip(l.mass).map(|(a, b)| a + b);
-    }
-    out
-}
-
-fn totals_json(all: &[Listed]) -> Value {
-    let one = |((shape, size, material), t): (Size, Sum)| {
-        let round = |v: f64| json!(libm::round(v * 1e3) / 1e3);
-        json!({ "shape": shape, "size": size, "material": material, "offcuts": t.0,
-                "length_m": if shape == "plate" { Value::Null } else { round(t.1.to_mm() / 1000.0) },
-                "mass_kg": t.2.map_or(Value::Null, |m| round(m.to_kg())) })
-    };
-    totals(all).into_iter().map(one).collect()
 }
 
 fn show(bin: &Path, id: String, as_json: bool) -> u8 {
@@ -427,48 +362,6 @@ fn book(
     let plan = out.unwrap_or_else(|| usual_out(job)).join("job.json");
     let request = BookRequest { bin: bin.clone(), plan, only, left: measured };
     done(ledger::book(&request), as_json, |b| (booked_text(&bin, &b), booked_json(&b)))
-}
-
-fn booked_text(bin: &Path, b: &Booked) -> String {
-    let mut out = format!("{}: booked in {} as change {}\n\n", b.job, bin.display(), b.number);
-    if !b.out.is_empty() {
-        out += &format!("out of the bin: {}\n", b.out.join(", "));
-    }
-    if !b.bought.is_empty() {
-        out += &format!("bought:         {}\n", b.bought.join("; "));
-    }
-    if !b.back.is_empty() {
-        out += "back into the bin, with a new id to be chalked on; measure each once more:\n";
-        for (id, line) in &b.back {
-            out += &format!("  {id:<8}{line}\n");
-        }
-    }
-    let sum = |of: fn(&ledger::Account) -> i64| b.accounts.iter().map(of).sum::<i64>() as f64 / 1e6;
-    if !b.accounts.is_empty() {
-        let mm = |v: f64| format!("{} mm", crate::units::trimmed(v, 1));
-        out += &format!(
-            "\nbars: {} cut up: {} in pieces, {} back, {} sawn away, {} squared off, {} too short to keep\n",
-            mm(sum(|a| a.length)),
-            mm(sum(|a| a.pieces)),
-            mm(sum(|a| a.back)),
-            mm(sum(|a| a.kerf)),
-            mm(sum(|a| a.trim)),
-            mm(sum(|a| a.waste)),
-        );
-    }
-    format!("{out}\n{CAUTIONS}\n")
-}
-
-fn booked_json(b: &Booked) -> Value {
-    let mm = |v: i64| json!(v as f64 / 1e6);
-    let account = |a: &ledger::Account| {
-        json!({ "id": a.id, "length_mm": mm(a.length), "pieces_mm": mm(a.pieces), "back_mm": mm(a.back),
-                "waste_mm": mm(a.waste), "kerf_mm": mm(a.kerf), "trim_mm": mm(a.trim) })
-    };
-    let back = |b: &(String, String)| json!({ "id": b.0, "says": b.1 });
-    json!({ "job": b.job, "change": b.number, "out": b.out, "bought": b.bought,
-            "back": b.back.iter().map(back).collect::<Vec<_>>(), "bars": b.accounts.iter().map(account).collect::<Vec<_>>(),
-            "cautions": CAUTIONS.replace('\n', " ") })
 }
 
 fn history(bin: &Path, most: usize, as_json: bool) -> u8 {

@@ -2,6 +2,7 @@
 
 mod bin;
 mod bin_ask;
+mod bin_words;
 mod commands;
 mod large;
 mod learn;

@@ -175,13 +175,8 @@ fn load_bin(
     sources: &mut SourceMap,
     out: &mut Vec<Diagnostic>,
 ) -> (Bin, String) {
-    let named = request.bin.clone().or_else(|| job.bin.as_ref().map(|t| folder.join(&t.value)));
-    let path = match named {
-        Some(p) => p,
-        None => match nearest_bin(files, folder) {
-            Some(p) => p,
-            None => return (Bin::default(), String::new()),
-        },
+    let Some(path) = bin_path(files, request.bin.clone(), job, folder) else {
+        return (Bin::default(), String::new());
     };
     match files.read(&path) {
         Ok(text) => {
@@ -199,6 +194,12 @@ fn load_bin(
             (Bin::default(), String::new())
         }
     }
+}
+
+/// The bin of a job: told, named in the job, or the nearest one upwards.
+pub(super) fn bin_path(files: &dyn Files, told: Option<PathBuf>, job: &Job, folder: &Path) -> Option<PathBuf> {
+    let named = told.or_else(|| job.bin.as_ref().map(|t| folder.join(&t.value)));
+    named.or_else(|| nearest_bin(files, folder))
 }
 
 /// The nearest `printer.toml` from the job's folder upwards: one printer serves many jobs.

@@ -254,12 +254,6 @@ fn sound_spans(entry: &BinEntry) -> Vec<(BarStock, Nm)> {
     let mut borders = vec![Length::ZERO];
     borders.extend(entry.unusable.iter().flat_map(|s| [s.0, s.1]));
     borders.push(entry.length);
-    let depth = entry.stock.size.iter().copied().fold(Length::ZERO, |a, b| if b > a { b } else { a });
-    // A slanted end is squared off where the longest edge begins to be missing.
-    let lost = |degrees: f64| {
-        let tangent = libm::tan(degrees.to_radians());
-        if degrees == 90.0 { Nm::ZERO } else { Nm::from_mm_snapped(depth.to_mm() / tangent) }
-    };
     let last = borders.len() / 2 - 1;
     let spans = borders.chunks(2).enumerate().filter(|(_, s)| s[1] > s[0]);
     spans
@@ -272,8 +266,8 @@ fn sound_spans(entry: &BinEntry) -> Vec<(BarStock, Nm)> {
                 left_raw: i == 0,
                 right_raw: i == last,
                 doubt: if i == last { nm(entry.doubt) } else { Nm::ZERO },
-                left_lost: if i == 0 { lost(entry.ends_deg.0) } else { Nm::ZERO },
-                right_lost: if i == last { lost(entry.ends_deg.1) } else { Nm::ZERO },
+                left_lost: if i == 0 { nm(entry.slant(entry.ends_deg.0)) } else { Nm::ZERO },
+                right_lost: if i == last { nm(entry.slant(entry.ends_deg.1)) } else { Nm::ZERO },
             };
             (bar, nm(s[0]))
         })

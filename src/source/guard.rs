@@ -18,6 +18,10 @@ use std::path::{Path, PathBuf};
 
 /// Digits of a record's number in its name.
 const DIGITS: usize = 6;
+/// Ending of the record of a change that is in the file.
+const DONE: &str = ".toml";
+/// Ending of the record of a change that may not be in the file yet.
+const PENDING: &str = ".pending";
 
 /// A file under lock. The lock ends with this value.
 #[derive(Debug)]
@@ -36,7 +40,17 @@ pub fn history_folder(path: &Path) -> PathBuf {
     real.with_extension("history")
 }
 
-/// Numbers of the records in a folder, rising; pending ones too if asked for.
+/// The file of a record in a folder.
+fn named(folder: &Path, number: u64, ending: &str) -> PathBuf {
+    folder.join(format!("{number:0DIGITS$}{ending}"))
+}
+
+fn read_one(folder: &Path, number: u64) -> io::Result<String> {
+    let file = named(folder, number, DONE);
+    fs::read_to_string(&file).map_err(|e| told(&file, e))
+}
+
+/// Numbers of the records in a folder with this ending, rising.
 fn numbers(folder: &Path, ending: &str) -> Vec<u64> {
     let Ok(entries) = fs::read_dir(folder) else { return vec![] };
     let number = |e: io::Result<fs::DirEntry>| {
@@ -50,7 +64,7 @@ fn numbers(folder: &Path, ending: &str) -> Vec<u64> {
 
 /// The records of a file, read without a lock: their numbers, rising.
 pub fn record_numbers(path: &Path) -> Vec<u64> {
-    numbers(&history_folder(path), ".toml")
+    numbers(&history_folder(path), DONE)
 }
 
 /// The text of one record.
@@ -58,8 +72,7 @@ pub fn record_numbers(path: &Path) -> Vec<u64> {
 /// # Errors
 /// What the disk said.
 pub fn read_record(path: &Path, number: u64) -> io::Result<String> {
-    let file = history_folder(path).join(format!("{number:0DIGITS$}.toml"));
-    fs::read_to_string(&file).map_err(|e| told(&file, e))
+    read_one(&history_folder(path), number)
 }
 
 impl Guard {
@@ -93,14 +106,9 @@ impl Guard {
         self.text.as_deref().unwrap_or("")
     }
 
-    /// Whether there is a file yet.
-    pub fn is_there(&self) -> bool {
-        self.text.is_some()
-    }
-
     /// Number of the last record, if there is one.
     pub fn last_record(&self) -> Option<u64> {
-        numbers(&self.history, ".toml").pop()
+        numbers(&self.history, DONE).pop()
     }
 
     /// The text of a record.
@@ -108,8 +116,7 @@ impl Guard {
     /// # Errors
     /// What the disk said.
     pub fn record(&self, number: u64) -> io::Result<String> {
-        let file = self.history.join(format!("{number:0DIGITS$}.toml"));
-        fs::read_to_string(&file).map_err(|e| told(&file, e))
+        read_one(&self.history, number)
     }
 
     /// Write the file anew, with the record of the change under the next number.
@@ -120,10 +127,9 @@ impl Guard {
     /// file meanwhile. The file is then as it was.
     pub fn write(self, text: &str, record: &str) -> io::Result<u64> {
         let number = self.last_record().map_or(1, |n| n + 1);
-        let pending = self.history.join(format!("{number:0DIGITS$}.pending"));
+        let pending = named(&self.history, number, PENDING);
         let new = beside(&self.path, ".new");
-        let done = self.prepared(text, record, &pending, &new);
-        if let Err(e) = done {
+        if let Err(e) = self.prepared(text, record, &pending, &new) {
             // What cannot be removed is swept by the next run.
             let _ = fs::remove_file(&new);
             let _ = fs::remove_file(&pending);
@@ -131,9 +137,9 @@ impl Guard {
         }
         fs::rename(&new, &self.path).map_err(|e| told(&self.path, e))?;
         sync_folder(&self.path)?;
-        let named = self.history.join(format!("{number:0DIGITS$}.toml"));
-        fs::rename(&pending, &named).map_err(|e| told(&named, e))?;
-        sync_folder(&named)?;
+        let done = named(&self.history, number, DONE);
+        fs::rename(&pending, &done).map_err(|e| told(&done, e))?;
+        sync_folder(&done)?;
         Ok(number)
     }
 
@@ -160,12 +166,12 @@ impl Guard {
         if new.exists() {
             fs::remove_file(&new).map_err(|e| told(&new, e))?;
         }
-        for number in numbers(&self.history, ".pending") {
-            let pending = self.history.join(format!("{number:0DIGITS$}.pending"));
+        for number in numbers(&self.history, PENDING) {
+            let pending = named(&self.history, number, PENDING);
             let record = fs::read_to_string(&pending).unwrap_or_default();
             if has_landed(&record, self.text()) {
-                let named = self.history.join(format!("{number:0DIGITS$}.toml"));
-                fs::rename(&pending, &named).map_err(|e| told(&named, e))?;
+                let done = named(&self.history, number, DONE);
+                fs::rename(&pending, &done).map_err(|e| told(&done, e))?;
             } else {
                 fs::remove_file(&pending).map_err(|e| told(&pending, e))?;
             }

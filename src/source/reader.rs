@@ -74,27 +74,6 @@ pub fn kind_of_file(text: &str) -> Option<&'static str> {
     }
 }
 
-/// Check a table that was not read from TOML against its fields, as if it had
-/// been. Keys in `later` need not be there yet.
-pub fn check_table(
-    obj: &Obj,
-    fields: &'static [Field],
-    rules: &'static [Rule],
-    what: &str,
-    file: FileId,
-    later: &[&str],
-    out: &mut Vec<Diagnostic>,
-) {
-    for f in fields.iter().filter(|f| f.must && !obj.has(f.key) && !later.contains(&f.key)) {
-        let d = Diagnostic::error("missing-key", format!("{what} needs `{}`", f.key), file, obj.span.clone());
-        out.push(d.help(format!("{}: {}", f.key, f.words)));
-    }
-    let keys: Vec<(&str, Range<usize>)> = obj.items.iter().map(|i| (i.0.key, i.1.clone())).collect();
-    for (code, message, at, help) in rules::broken(rules, fields, &keys, obj, what) {
-        out.push(Diagnostic::error(code, message, file, at.unwrap_or(obj.span.clone())).help(help));
-    }
-}
-
 struct Reader<'a> {
     file: FileId,
     text: &'a str,

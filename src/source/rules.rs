@@ -1,6 +1,7 @@
 //! Rules between the keys of a table: what a word needs, what goes together.
 
 use super::fields::{Case, Field, Need, Obj, Rule, Want};
+use crate::diag::{Diagnostic, FileId};
 use std::ops::Range;
 
 /// Code, message, place (of the table where there is none), what to do.
@@ -28,6 +29,27 @@ fn line_of(fields: &[Field], key: &str) -> String {
 /// Whether a case is for this word.
 pub fn is_for(case: &Case, word: &str) -> bool {
     case.word.split('|').any(|w| w == word)
+}
+
+/// Check a table that was not read from TOML against its fields, as if it had
+/// been. Keys in `later` need not be there yet.
+pub fn check_table(
+    obj: &Obj,
+    fields: &'static [Field],
+    rules: &'static [Rule],
+    what: &str,
+    file: FileId,
+    later: &[&str],
+    out: &mut Vec<Diagnostic>,
+) {
+    for f in fields.iter().filter(|f| f.must && !obj.has(f.key) && !later.contains(&f.key)) {
+        let d = Diagnostic::error("missing-key", format!("{what} needs `{}`", f.key), file, obj.span.clone());
+        out.push(d.help(format!("{}: {}", f.key, f.words)));
+    }
+    let keys: Vec<(&str, Range<usize>)> = obj.items.iter().map(|i| (i.0.key, i.1.clone())).collect();
+    for (code, message, at, help) in broken(rules, fields, &keys, obj, what) {
+        out.push(Diagnostic::error(code, message, file, at.unwrap_or(obj.span.clone())).help(help));
+    }
 }
 
 /// The rules that a table breaks. `keys` are all keys as written, also those

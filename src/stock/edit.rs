@@ -1,16 +1,19 @@
 //! Changing the text of a bin without touching what does not change: comments,
 //! order, spacing and line ends stay as the person left them.
 
+use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
 /// One change of a text: at this byte, what stood there and what stands there now.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Edit {
     /// Byte of the text as it is when this edit's turn comes.
     pub at: usize,
     /// What is taken out.
+    #[serde(rename = "took_out")]
     pub removed: String,
     /// What is put in.
+    #[serde(rename = "put_in")]
     pub inserted: String,
 }
 
@@ -36,10 +39,9 @@ pub fn inverse(edits: &[Edit]) -> Vec<Edit> {
     edits.iter().rev().map(back).collect()
 }
 
-/// A line of a file, with its end.
+/// What a line of a file is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 enum Kind {
-    /// Nothing, or a comment.
     Blank,
     Comment,
     /// `[name]` or `[[name]]`, as written between the brackets, without blanks.
@@ -216,12 +218,15 @@ pub fn line_end(text: &str) -> &'static str {
     if crlf * 2 > text.matches('\n').count() { "\r\n" } else { "\n" }
 }
 
+/// Whether a text is empty or ends with an empty line.
+fn ends_blank(text: &str) -> bool {
+    let text = text.trim_start_matches('\u{feff}');
+    text.is_empty() || text.ends_with("\n\n") || text.ends_with("\n\r\n")
+}
+
 /// Takes a block out, and the blank lines that would be left double.
 pub fn take_out(text: &str, block: &Block) -> Edit {
-    let before = &text[..block.span.start];
-    let alone = before.trim_start_matches('\u{feff}').is_empty()
-        || before.trim_end_matches([' ', '\t']).ends_with("\n\n")
-        || before.ends_with("\r\n\r\n");
+    let alone = ends_blank(&text[..block.span.start]);
     let mut end = block.span.end;
     if alone {
         for line in text[end..].split_inclusive('\n') {
@@ -244,7 +249,7 @@ pub fn put_in(text: &str, new: &str) -> Edit {
     if !before.is_empty() && !before.ends_with('\n') {
         inserted += end;
     }
-    if !before.trim_start_matches('\u{feff}').is_empty() && !before.ends_with("\n\n") {
+    if !ends_blank(before) {
         inserted += end;
     }
     inserted += &new.replace('\n', end);

@@ -31,18 +31,7 @@ pub struct Record {
     pub booked: Option<Booked>,
     /// The change of the text, in order.
     #[serde(default)]
-    pub edit: Vec<Changed>,
-}
-
-/// One edit, as it stands in a record.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Changed {
-    /// Byte of the text at which it was made.
-    pub at: usize,
-    /// What was taken out.
-    pub took_out: String,
-    /// What was put in.
-    pub put_in: String,
+    pub edit: Vec<Edit>,
 }
 
 /// What a booking has booked.
@@ -99,15 +88,9 @@ impl Record {
 
     /// With the edits that lead from one text to another.
     pub fn with_edits(mut self, before: &str, after: &str, edits: &[Edit]) -> Record {
-        let one = |e: &Edit| Changed { at: e.at, took_out: e.removed.clone(), put_in: e.inserted.clone() };
-        self.edit = edits.iter().map(one).collect();
+        self.edit = edits.to_vec();
         (self.before, self.after) = (hash(&[before]), hash(&[after]));
         self
-    }
-
-    fn edits(&self) -> Vec<Edit> {
-        let one = |c: &Changed| Edit { at: c.at, removed: c.took_out.clone(), inserted: c.put_in.clone() };
-        self.edit.iter().map(one).collect()
     }
 
     /// The edits that take this change back in a text that may have been edited
@@ -116,7 +99,7 @@ impl Record {
     /// # Errors
     /// Which text is not there any more as this change left it.
     pub fn back(&self, text: &str) -> Result<Vec<Edit>, String> {
-        let exact = inverse(&self.edits());
+        let exact = inverse(&self.edit);
         if hash(&[text]) == self.after {
             return Ok(exact);
         }

@@ -112,6 +112,16 @@ impl BinEntry {
         out
     }
 
+    /// What an end at this angle loses before it is square: its longest edge
+    /// begins to be missing there.
+    pub fn slant(&self, degrees: f64) -> Length {
+        if degrees == 90.0 {
+            return Length::ZERO;
+        }
+        let depth = self.stock.size.iter().copied().fold(Length::ZERO, Length::max);
+        Length::mm(depth.to_mm() / libm::tan(degrees.to_radians()))
+    }
+
     /// Whether a job of this name may use it.
     pub fn is_free_for(&self, job: &str) -> bool {
         !self.facts.keep && (self.facts.held_for.is_empty() || self.facts.held_for == job)

@@ -10,6 +10,6 @@ mod remnant;
 
 pub use block::{block, letter, letter_and_number};
 pub use fields::{BIN, HOLE, OFFCUT, OFFCUT_RULES};
-pub use history::{Back, Booked, BookedBar, Changed, Record};
+pub use history::{Back, Booked, BookedBar, Record};
 pub use lower::{Bin, BinEntry, Facts, Saw, offcut_of, read_bin, read_bin_file};
 pub use notation::{Line, MOST_OF_ONE, read_line, show_line};

@@ -5,11 +5,14 @@
 //! told apart by their first word; what has none is the length. A value with a
 //! comma in it stands in quotes (`"` inside is doubled) or in brackets.
 
+mod parts;
+mod plates;
+
+use self::parts::{share_unit, split, trim, unquoted};
 use super::fields::{COATINGS, HOLE, HOLE_RULES, OFFCUT, OFFCUT_RULES};
 use crate::diag::{Diagnostic, FileId};
 use crate::handbook::{SHAPES, material};
 use crate::source::{Field, Item, Obj, Text, Want, check_table, nearest};
-use crate::units::parse_length;
 use std::ops::Range;
 
 /// Longest line that is read, bytes.
@@ -317,16 +320,6 @@ impl Reader<'_> {
         self.put("length", Item::Text(part.clone()), part);
     }
 
-    fn plate_size(&mut self, part: &Text) {
-        match &share_unit(&split_sides(part))[..] {
-            [length, width] => {
-                self.put("length", Item::Text(length.clone()), length);
-                self.put("width", Item::Text(width.clone()), width);
-            }
-            _ => self.length(part),
-        }
-    }
-
     fn span(&mut self, part: &Text) {
         let middle = part.value.find(" to ");
         let Some(middle) = middle else {
@@ -339,190 +332,5 @@ impl Reader<'_> {
             Some(Item::Texts(all)) => all.extend(ends),
             _ => self.put("unusable", Item::Texts(ends), part),
         }
-    }
-
-    /// `(0, 0) (600, 0) (600, 400) mm`: each as `"along, up"` with its units.
-    fn pairs(&mut self, part: &Text) -> Option<Vec<Text>> {
-        let mut found = vec![];
-        let mut from = 0;
-        while let Some(open) = part.value[from..].find('(') {
-            let open = from + open;
-            let close = open + closing(&part.value[open..])?;
-            if !part.value[from..open].trim().is_empty() {
-                return None;
-            }
-            found.push(part.part(open + 1..close));
-            from = close + 1;
-        }
-        let unit = part.value[from..].trim();
-        let mut out = vec![];
-        for pair in found {
-            let sides: Vec<String> = pair.value.split(',').map(|s| with_unit(s.trim(), unit)).collect();
-            out.push(Text::standing(&sides.join(", "), self.file, pair.span));
-        }
-        Some(out)
-    }
-
-    fn corners_of(&mut self, part: &Text) -> Vec<Text> {
-        let found = self.pairs(part).unwrap_or_default();
-        if found.is_empty() {
-            let help = "write corners (0, 0) (600, 0) (600, 400) mm, in the order in which a finger goes round";
-            self.say(part, format!("\"{}\" has no corners in brackets", part.value), help);
-        }
-        found
-    }
-
-    fn corners(&mut self, part: &Text) {
-        let found = self.corners_of(part);
-        if !found.is_empty() {
-            self.put("outline", Item::Texts(found), part);
-        }
-    }
-
-    /// A rectangle without its upper right corner.
-    fn corner_missing(&mut self, part: &Text) {
-        let sides = share_unit(&split_sides(part));
-        let (Some(length), Some(width), [along, up]) =
-            (self.obj.word("length").map(str::to_string), self.obj.word("width").map(str::to_string), &sides[..])
-        else {
-            let help = "write the whole rectangle first: plate 5 mm, 600 x 400 mm, corner missing 200 x 100 mm";
-            return self.say(part, "a missing corner of what?".into(), help);
-        };
-        // A value of its own needs no brackets to be taken away.
-        let taken =
-            |t: &Text| if parse_length(&t.value, None).is_ok() { t.value.clone() } else { format!("({})", t.value) };
-        let (a, u) = (taken(along), taken(up));
-        let corners = [
-            "0 mm, 0 mm".to_string(),
-            format!("{length}, 0 mm"),
-            format!("{length}, {width} - {u}"),
-            format!("{length} - {a}, {width} - {u}"),
-            format!("{length} - {a}, {width}"),
-            format!("0 mm, {width}"),
-        ];
-        self.obj.items.retain(|i| !["length", "width"].contains(&i.0.key));
-        let corners = corners.iter().map(|c| Text::standing(c, self.file, part.span.clone())).collect();
-        self.put("outline", Item::Texts(corners), part);
-    }
-
-    fn hole(&mut self, part: &Text) {
-        let mut hole = Obj { span: part.span.clone(), ..Obj::default() };
-        let mut put = |key: &str, item: Item| {
-            if let Some(field) = HOLE.iter().find(|f| f.key == key) {
-                hole.items.push((field, part.span.clone(), item));
-            }
-        };
-        if let Some(rest) = part.value.strip_prefix("corners") {
-            let found = self.corners_of(&trim(&part.part(part.value.len() - rest.len()..part.value.len())));
-            put("outline", Item::Texts(found));
-        } else {
-            let help = "write hole 50 mm at (100, 80) mm, hole 60 x 40 mm at (100, 80) mm or hole corners (...) (...)";
-            let Some(at) = part.value.find(" at ") else {
-                return self.say(part, format!("where is the hole \"{}\"?", part.value), help);
-            };
-            let middle = self.pairs(&trim(&part.part(at + 4..part.value.len()))).unwrap_or_default();
-            let [middle] = &middle[..] else {
-                return self.say(part, "a hole has one middle, in brackets".into(), help);
-            };
-            let ends: Vec<Text> =
-                middle.value.split(',').map(|s| Text::standing(s.trim(), self.file, middle.span.clone())).collect();
-            put("at", Item::Texts(ends));
-            match &share_unit(&split_sides(&trim(&part.part(0..at))))[..] {
-                [size] => put("size", Item::Text(size.clone())),
-                [length, width] => {
-                    put("length", Item::Text(length.clone()));
-                    put("width", Item::Text(width.clone()));
-                }
-                _ => return self.say(part, "a hole has one size, or two".into(), help),
-            }
-        }
-        match self.obj.items.iter_mut().find(|i| i.0.key == "hole").map(|i| &mut i.2) {
-            Some(Item::List(all)) => all.push(hole),
-            _ => self.put("hole", Item::List(vec![hole]), part),
-        }
-    }
-}
-
-/// The bracket that closes the one a text begins with.
-fn closing(text: &str) -> Option<usize> {
-    let mut depth = 0;
-    text.char_indices().find_map(|(i, c)| {
-        depth += i32::from(c == '(') - i32::from(c == ')');
-        (depth == 0).then_some(i)
-    })
-}
-
-fn trim(text: &Text) -> Text {
-    let start = text.value.len() - text.value.trim_start().len();
-    text.part(start..start + text.value.trim().len())
-}
-
-/// Parts between marks that stand outside of quotes and brackets, trimmed.
-fn split(text: &Text, mark: char) -> Vec<Text> {
-    let (mut depth, mut quoted, mut from) = (0_i32, false, 0);
-    let mut out = vec![];
-    for (i, c) in text.value.char_indices() {
-        match c {
-            '"' => {
-                // `7/16"` is inches: a quote begins a value, it does not follow a digit.
-                let inches =
-                    !quoted && text.value[..i].ends_with(|c: char| c.is_ascii_digit() || "¼½¾⅛⅜⅝⅞⅓⅔".contains(c));
-                quoted ^= !inches;
-            }
-            '(' if !quoted => depth += 1,
-            ')' if !quoted => depth -= 1,
-            c if c == mark && !quoted && depth <= 0 => {
-                out.push(trim(&text.part(from..i)));
-                from = i + c.len_utf8();
-            }
-            _ => {}
-        }
-    }
-    out.push(trim(&text.part(from..text.value.len())));
-    out
-}
-
-/// `600 x 400 mm`: the sides.
-fn split_sides(text: &Text) -> Vec<Text> {
-    let mut out = vec![];
-    let mut from = 0;
-    for (i, _) in text.value.match_indices(" x ") {
-        out.push(trim(&text.part(from..i)));
-        from = i + 3;
-    }
-    out.push(trim(&text.part(from..text.value.len())));
-    out
-}
-
-fn has_unit(text: &str) -> bool {
-    text.contains(|c: char| c.is_alphabetic() || c == '"' || c == '\'')
-}
-
-fn with_unit(text: &str, unit: &str) -> String {
-    if has_unit(text) || unit.is_empty() {
-        return text.to_string();
-    }
-    if text == "0" { format!("0 {unit}") } else { format!("{text} {unit}") }
-}
-
-/// One unit at the end counts for all.
-fn share_unit(sides: &[Text]) -> Vec<Text> {
-    let last = sides.last().map_or("", |t| t.value.as_str());
-    let unit = last.trim_start_matches(|c: char| !(c.is_alphabetic() || c == '"'));
-    let one = |t: &Text| match has_unit(&t.value) || unit.is_empty() {
-        true => t.clone(),
-        false => Text::standing(&with_unit(&t.value, unit), t.file, t.span.clone()),
-    };
-    sides.iter().map(one).collect()
-}
-
-/// Without the quotes round it.
-fn unquoted(text: &Text) -> Text {
-    let inner = text.value.strip_prefix('"').and_then(|t| t.strip_suffix('"'));
-    match inner {
-        Some(inner) if text.value.len() > 1 => {
-            Text::standing(&inner.replace("\"\"", "\""), text.file, text.span.clone())
-        }
-        _ => text.clone(),
     }
 }

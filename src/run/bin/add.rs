@@ -3,9 +3,9 @@
 use super::{Change, Ids, Opened, bare, disk, has_landed, last_record, opened, write};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::run::Trouble;
-use crate::source::{Guard, Item, Obj, SourceMap, Text, Want, check_table};
+use crate::source::{Guard, Item, Obj, SourceMap, Text};
 use crate::stock::edit::{Edit, apply, put_in};
-use crate::stock::{BinEntry, OFFCUT, OFFCUT_RULES, block, offcut_of, read_line, show_line};
+use crate::stock::{BinEntry, OFFCUT, block, offcut_of, read_line, show_line};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
@@ -89,7 +89,7 @@ fn offcuts_of(file: FileId, text: &str, usual: &[(&'static str, String)], out: &
     let first = text.lines().find(|l| !l.trim().is_empty() && !l.trim().starts_with('#')).unwrap_or("");
     let heads: Vec<&str> = first.split([',', ';']).map(|h| h.trim().trim_matches('"')).collect();
     let is_csv = heads.len() > 1 && heads.contains(&"shape") && heads.contains(&"size");
-    let rows = if is_csv { from_csv(file, text, out) } else { from_lines(file, text, out) };
+    let rows = if is_csv { super::rows::from_csv(file, text, out) } else { from_lines(file, text, out) };
     let mut good = vec![];
     for (count, mut obj) in rows {
         for (key, value) in usual {
@@ -121,67 +121,6 @@ fn from_lines(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Vec<(u32, 
     rows
 }
 
-/// Rows of CSV: the first names the columns by the keys of an offcut.
-fn from_csv(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Vec<(u32, Obj)> {
-    let first = text.lines().find(|l| !l.trim().is_empty() && !l.trim().starts_with('#')).unwrap_or("");
-    let comma = if first.contains(';') { b';' } else { b',' };
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(comma)
-        .comment(Some(b'#'))
-        .trim(csv::Trim::All)
-        .flexible(true)
-        .from_reader(text.as_bytes());
-    let heads: Vec<String> = reader.headers().map(|h| h.iter().map(str::to_string).collect()).unwrap_or_default();
-    let mut columns = vec![];
-    for head in &heads {
-        let field =
-            OFFCUT.iter().find(|f| f.key == head && matches!(f.want, Want::Text | Want::OneOf(_) | Want::Expr(_)));
-        if field.is_none() && head != "count" {
-            let all: Vec<&str> = OFFCUT.iter().map(|f| f.key).collect();
-            let message = format!("a column is called \"{head}\"");
-            let d = Diagnostic::error("bin-line", message, file, 0..first.len());
-            out.push(d.help(format!("columns are called count, {}", all.join(", "))));
-        }
-        columns.push(field);
-    }
-    let mut rows = vec![];
-    for row in reader.records() {
-        let Ok(row) = row else { continue };
-        let start = row.position().map_or(0, |p| p.byte() as usize).min(text.len());
-        let start = start + text[start..].len() - text[start..].trim_start().len();
-        let end = text[start..].find('\n').map_or(text.len(), |e| start + e);
-        let mut obj = Obj { span: start..text[start..end].trim_end().len() + start, ..Obj::default() };
-        let mut count = Some(1);
-        for ((value, head), field) in row.iter().zip(&heads).zip(&columns).filter(|c| !c.0.0.is_empty()) {
-            let text = Text::standing(value, file, obj.span.clone());
-            match field {
-                Some(field) => obj.items.push((field, obj.span.clone(), Item::Text(text))),
-                None if head == "count" => count = value.parse().ok().filter(|n| (1..=1000).contains(n)),
-                None => {}
-            }
-        }
-        let known = out.len();
-        let wrong = obj.items.iter().find_map(|i| match (i.0.want, &i.2) {
-            (Want::OneOf(words), Item::Text(t)) if !words.contains(&t.value.as_str()) => {
-                Some((i.0, t.value.clone(), words))
-            }
-            _ => None,
-        });
-        if let Some((field, value, words)) = wrong {
-            let d = Diagnostic::error("bin-line", format!("{} is \"{value}\"", field.key), file, obj.span.clone());
-            out.push(d.help(format!("one of: {}", words.join(", "))));
-        } else if count.is_none() {
-            out.push(Diagnostic::error("bin-line", "count is a whole number from 1 to 1000", file, obj.span.clone()));
-        } else {
-            check_table(&obj, OFFCUT, OFFCUT_RULES, "an offcut", file, &["id"], out);
-        }
-        if out.len() == known {
-            rows.push((count.unwrap_or(1), obj));
-        }
-    }
-    rows
-}
-
 /// With an id, where it has none of its own.
 fn with_id(obj: &Obj, id: &str, file: FileId) -> Obj {
     let mut out = obj.clone();
@@ -204,6 +143,7 @@ fn into_bin(request: &AddRequest, good: &[Obj]) -> Result<Added, Trouble> {
             Some(own) => free_id(&before, &added, own)?,
             None => ids.next(obj.word("shape").unwrap_or("")),
         };
+        ids.is_taken(&id);
         if !new.is_empty() {
             new.push('\n');
         }
@@ -212,30 +152,17 @@ fn into_bin(request: &AddRequest, good: &[Obj]) -> Result<Added, Trouble> {
         added.entries.extend(entry);
         added.offcuts.push((id, show_line(obj)));
     }
-    for (letter, number) in added.offcuts.iter().filter_map(|o| crate::stock::letter_and_number(&o.0)) {
-        let highest = ids.0.entry(letter.to_string()).or_insert(0);
-        *highest = number.max(*highest);
-    }
     let mut edits = vec![];
     let mut text = before.text.clone();
-    if !guard.is_there() || text.trim_start_matches('\u{feff}').trim().is_empty() {
+    if text.trim_start_matches('\u{feff}').trim().is_empty() {
         edits.push(Edit { at: text.len(), removed: String::new(), inserted: NEW_BIN.to_string() });
         text = apply(&text, &edits).unwrap_or(text);
     }
     edits.push(put_in(&text, &new));
     let touched: BTreeSet<String> = added.offcuts.iter().map(|o| o.0.clone()).collect();
     let change = Change { what: "add", says: told(&added), edits, touched, ..Change::default() };
-    let before = if edits_make_a_bin(&change.edits) {
-        Opened { bin: opened(&request.bin, NEW_BIN)?.bin, ..before }
-    } else {
-        before
-    };
     write(&request.bin, guard, last.as_ref(), &before, ids, change)?;
     Ok(added)
-}
-
-fn edits_make_a_bin(edits: &[Edit]) -> bool {
-    edits.len() > 1
 }
 
 fn free_id(before: &Opened, added: &Added, id: &str) -> Result<String, Trouble> {

@@ -1,10 +1,11 @@
 //! The keys of what comes back into the bin.
 
+use super::is_inch;
 use super::plan_file::{PlanBar, RestText, Sheet, nm};
 use crate::diag::FileId;
 use crate::source::{Item, Obj, Text};
 use crate::stock::{BinEntry, OFFCUT};
-use crate::units::trimmed;
+use crate::units::{Length, System, show_length, trimmed};
 
 /// A sixty-fourth of an inch, nm.
 const SIXTY_FOURTH_NM: i64 = 396_875;
@@ -29,17 +30,8 @@ fn word(obj: &mut Obj, key: &str, value: &str) {
 /// Whole nm as a length that reads as the same nm: in inches where that is a
 /// sixty-fourth and the old length was written so.
 fn length_text(length: i64, like: Option<&str>) -> String {
-    let inch = like.is_some_and(|l| l.contains("in") || l.contains("ft") || l.contains('"'));
-    if inch && length % SIXTY_FOURTH_NM == 0 {
-        let (mut top, mut bottom) = (length / SIXTY_FOURTH_NM, 64);
-        while top % 2 == 0 && bottom > 1 {
-            (top, bottom) = (top / 2, bottom / 2);
-        }
-        return match (top / bottom, top % bottom) {
-            (whole, 0) => format!("{whole} in"),
-            (0, part) => format!("{part}/{bottom} in"),
-            (whole, part) => format!("{whole}-{part}/{bottom} in"),
-        };
+    if like.is_some_and(is_inch) && length % SIXTY_FOURTH_NM == 0 {
+        return show_length(Length::mm(length as f64 / 1e6), System::Inch);
     }
     format!("{} mm", trimmed(length as f64 / 1e6, 6))
 }

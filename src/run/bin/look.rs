@@ -1,12 +1,12 @@
 //! Looking at the bin: lists, labels, doubtful entries, what was done.
 
-use super::{Opened, bare, disk, opened};
+use super::{Opened, bare, disk, is_inch, opened, unreadable};
 use crate::drawing::{Label, Paper, draw_labels};
 use crate::export::pdf::write_pdf;
 use crate::handbook::material;
 use crate::piece::{Stock, profile_of};
 use crate::run::Trouble;
-use crate::run::load::nearest_bin;
+use crate::run::load::{bin_path, cannot_read, nearest_bin};
 use crate::source::{Disk, Files, read_record, record_numbers};
 use crate::stock::{BinEntry, Record, show_line};
 use crate::units::{Length, Mass, System, parse_length, same_size, show_length, show_size};
@@ -22,15 +22,12 @@ pub fn nearest_bin_file(folder: &Path) -> PathBuf {
 /// # Errors
 /// A job that cannot be read.
 pub fn bin_file(job: &Path, told: Option<PathBuf>) -> Result<PathBuf, Trouble> {
-    if let Some(told) = told {
-        return Ok(told);
-    }
-    let text = Disk.read(job).map_err(|e| crate::run::load::cannot_read(job, &e))?;
+    let text = Disk.read(job).map_err(|e| cannot_read(job, &e))?;
     let mut sources = crate::source::SourceMap::default();
     let file = sources.add("job", &text);
     let read = crate::job::read_job(file, sources.text(file).to_string().as_str(), &mut vec![]);
     let folder = job.parent().unwrap_or(Path::new(""));
-    Ok(read.bin.map_or_else(|| nearest_bin_file(folder), |t| folder.join(&t.value)))
+    Ok(bin_path(&Disk, told, &read, folder).unwrap_or_else(|| folder.join("bin.toml")))
 }
 
 fn open(bin: &Path) -> Result<Opened, Trouble> {
@@ -97,10 +94,6 @@ pub fn list(bin: &Path, filter: &Filter) -> Result<(Vec<Listed>, System), Troubl
     let inches = opened.obj.list("offcut").iter().filter_map(|o| o.word("length")).filter(|l| is_inch(l)).count();
     let system = if inches * 2 > opened.offcuts().len() { System::Inch } else { System::Metric };
     Ok((listed, system))
-}
-
-fn is_inch(text: &str) -> bool {
-    text.contains("in") || text.contains("ft") || text.contains('"')
 }
 
 /// What an offcut weighs: its section times its length, a plate's area times its
@@ -241,8 +234,7 @@ pub fn history(bin: &Path, most: usize) -> Result<Vec<History>, Trouble> {
     let mut out = vec![];
     for number in record_numbers(bin).into_iter().rev().take(most) {
         let text = read_record(bin, number).map_err(|e| disk(&e))?;
-        let record =
-            Record::read(&text).map_err(|e| bare("bin-record", format!("record {number}: {e}"), "look at the file"))?;
+        let record = Record::read(&text).map_err(|e| unreadable(number, &e))?;
         taken_back.extend(record.took_back);
         let taken_back = taken_back.contains(&number);
         out.push(History { number, what: record.what, says: record.says, taken_back });

@@ -12,6 +12,7 @@ mod change;
 mod look;
 mod parted;
 mod plan_file;
+mod rows;
 mod undo;
 
 pub use add::{AddRequest, Added, add};
@@ -56,6 +57,17 @@ pub(super) struct Change {
 pub(super) fn bare(code: &'static str, message: impl Into<String>, help: &str) -> Trouble {
     let d = Diagnostic::bare(code, message.into());
     Trouble { diagnostics: vec![d.help(help)], shown: vec![] }
+}
+
+/// Whether a person measured this in inches.
+pub(super) fn is_inch(text: &str) -> bool {
+    text.contains("in") || text.contains("ft") || text.contains('"')
+}
+
+/// A record that is not one.
+pub(super) fn unreadable(number: u64, why: &str) -> Trouble {
+    let help = "move this file out of the folder of records, and run the command again";
+    bare("bin-record", format!("record {number} of the bin's history cannot be read: {why}"), help)
 }
 
 pub(super) fn disk(e: &std::io::Error) -> Trouble {
@@ -108,9 +120,7 @@ impl Opened {
 pub(super) fn last_record(guard: &Guard) -> Result<Option<(u64, Record)>, Trouble> {
     let Some(number) = guard.last_record() else { return Ok(None) };
     let text = guard.record(number).map_err(|e| disk(&e))?;
-    let help = "move this file out of the folder of records, and run the command again";
-    let record = Record::read(&text)
-        .map_err(|e| bare("bin-record", format!("record {number} of the bin's history cannot be read: {e}"), help))?;
+    let record = Record::read(&text).map_err(|e| unreadable(number, &e))?;
     Ok(Some((number, record)))
 }
 
@@ -118,8 +128,12 @@ pub(super) fn last_record(guard: &Guard) -> Result<Option<(u64, Record)>, Troubl
 pub(super) fn has_landed(record: &str, text: &str) -> bool {
     Record::read(record).is_ok_and(|r| {
         let now = hash(&[text]);
-        // After a hand edit on top of it: what it put in is there.
-        now == r.after || (now != r.before && r.edit.iter().all(|e| text.contains(e.put_in.trim())))
+        // After a hand edit on top of it: what it put in is there, and what it took out is not.
+        let is_in = |e: &Edit| {
+            let (put, took) = (e.inserted.trim(), e.removed.trim());
+            text.contains(put) && (took.is_empty() || !text.contains(took))
+        };
+        now == r.after || (now != r.before && r.edit.iter().all(is_in))
     })
 }
 
@@ -128,12 +142,17 @@ pub(super) struct Ids(pub BTreeMap<String, u64>);
 
 impl Ids {
     pub fn of(offcuts: &[BinEntry], last: Option<&Record>) -> Ids {
-        let mut out = last.map_or_else(BTreeMap::new, |r| r.ids.clone());
-        for (letter, number) in offcuts.iter().filter_map(|e| letter_and_number(&e.id)) {
-            let highest = out.entry(letter.to_string()).or_insert(0);
+        let mut out = Ids(last.map_or_else(BTreeMap::new, |r| r.ids.clone()));
+        offcuts.iter().for_each(|e| out.is_taken(&e.id));
+        out
+    }
+
+    /// Numbers up to that of this id are not given again.
+    pub fn is_taken(&mut self, id: &str) {
+        if let Some((letter, number)) = letter_and_number(id) {
+            let highest = self.0.entry(letter.to_string()).or_insert(0);
             *highest = number.max(*highest);
         }
-        Ids(out)
     }
 
     /// The next id for a shape.
@@ -171,8 +190,12 @@ pub(super) fn write(
     guard.write(&text, &record.text()).map_err(|e| disk(&e))
 }
 
-/// What a change does not mean to touch reads as it did.
+/// What a change does not mean to touch reads as it did; in a bin that was empty
+/// there is nothing of that kind.
 fn stays(before: &Opened, after: &Opened, touched: &BTreeSet<String>) -> Result<(), Trouble> {
+    if before.text.trim_start_matches('\u{feff}').trim().is_empty() {
+        return Ok(());
+    }
     let rest =
         |o: &Opened| -> Vec<BinEntry> { o.bin.entries.iter().filter(|e| !touched.contains(&e.id)).cloned().collect() };
     if rest(before) == rest(after) && before.bin.saw == after.bin.saw && before.bin.accept == after.bin.accept {

@@ -2,7 +2,7 @@
 
 use super::bare;
 use crate::run::Trouble;
-use crate::source::hash;
+use crate::source::{Disk, Files, hash};
 use serde::Deserialize;
 use serde_json::Value;
 use std::path::Path;
@@ -63,7 +63,6 @@ struct CutText {
 pub(super) struct Sheet {
     pub stock: String,
     pub size: String,
-    #[serde(default)]
     pub material: String,
     pub bought: bool,
     pub price: f64,
@@ -144,17 +143,16 @@ pub(super) fn nm(mm: f64) -> i64 {
 }
 
 /// Largest plan that is read, bytes.
-const LARGEST: u64 = 200_000_000;
+const LARGEST: usize = 200_000_000;
 
 /// Read the plan from `job.json` in the output folder.
 pub(super) fn read_plan(path: &Path) -> Result<Plan, Trouble> {
     let name = path.display();
     let help = "make the plan first: droprack make JOB; with another output folder, name it with --out";
-    let size = std::fs::metadata(path).map_or(0, |m| m.len());
-    if size > LARGEST {
-        return Err(bare("bin-plan", format!("{name} has {size} bytes; {LARGEST} at most"), help));
+    let text = Disk.read(path).map_err(|e| bare("bin-plan", format!("cannot read {name}: {e}"), help))?;
+    if text.len() > LARGEST {
+        return Err(bare("bin-plan", format!("{name} has {} bytes; {LARGEST} at most", text.len()), help));
     }
-    let text = std::fs::read_to_string(path).map_err(|e| bare("bin-plan", format!("cannot read {name}: {e}"), help))?;
     let not_one =
         |e: serde_json::Error| bare("bin-plan", format!("{name} is not what droprack make writes: {e}"), help);
     let file: WholeFile = serde_json::from_str(&text).map_err(not_one)?;

@@ -1,6 +1,6 @@
 //! Taking back the last change of the bin, and the one before it.
 
-use super::{Change, Ids, bare, disk, has_landed, last_record, opened, write};
+use super::{Change, Ids, bare, disk, has_landed, last_record, opened, unreadable, write};
 use crate::run::Trouble;
 use crate::source::Guard;
 use crate::stock::edit::apply;
@@ -34,8 +34,7 @@ pub fn undo(bin: &Path) -> Result<Undone, Trouble> {
     }
     let read = |n: u64| -> Result<Record, Trouble> {
         let text = guard.record(n).map_err(|e| disk(&e))?;
-        Record::read(&text)
-            .map_err(|e| bare("bin-record", format!("record {n} cannot be read: {e}"), "look at the file"))
+        Record::read(&text).map_err(|e| unreadable(n, &e))
     };
     let record = if number == last.0 { last.1.clone() } else { read(number)? };
     let undo_next = if number > 1 { read(number - 1)?.undo_next } else { 0 };
