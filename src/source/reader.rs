@@ -122,6 +122,11 @@ impl Reader<'_> {
         let span = v.span();
         let raw = self.text.get(span.clone())?;
         match v.get_ref() {
+            // Without an escape the value stands in the file as it is.
+            DeValue::String(s) if raw.len() == s.len() + 2 && raw[1..].starts_with(s.as_ref()) => {
+                let map = Map::Straight(span.start + 1);
+                Some(Text { value: s.to_string(), file: self.file, map, span })
+            }
             DeValue::String(s) => {
                 let map = map_of(raw, span.start)?;
                 // Every byte has its place, or the string is itself broken and told already.

@@ -196,9 +196,11 @@ fn stays(before: &Opened, after: &Opened, touched: &BTreeSet<String>) -> Result<
     if before.text.trim_start_matches('\u{feff}').trim().is_empty() {
         return Ok(());
     }
-    let rest =
-        |o: &Opened| -> Vec<BinEntry> { o.bin.entries.iter().filter(|e| !touched.contains(&e.id)).cloned().collect() };
-    if rest(before) == rest(after) && before.bin.saw == after.bin.saw && before.bin.accept == after.bin.accept {
+    let same = |a: &Opened, b: &Opened| {
+        let rest = |e: &&BinEntry| !touched.contains(&e.id);
+        a.bin.entries.iter().filter(rest).eq(b.bin.entries.iter().filter(rest))
+    };
+    if same(before, after) && before.bin.saw == after.bin.saw && before.bin.accept == after.bin.accept {
         return Ok(());
     }
     let help = "write each offcut as a plain block [[offcut]], one key a line";
