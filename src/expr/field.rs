@@ -16,6 +16,8 @@ pub fn dim_of(need: Need) -> Option<Dim> {
         Need::Length => Some(Dim::LENGTH),
         Need::Angle => Some(Dim::ANGLE),
         Need::Number => Some(Dim::PLAIN),
+        Need::Mass => Some(Dim::MASS),
+        Need::Volume => Some(Dim::VOLUME),
         Need::Any | Need::YesNo => None,
     }
 }

@@ -1,10 +1,11 @@
 //! From the job file as written to the job as meant; every fault is collected.
 
 use super::fields::{CUT, JOB, MOST};
+use super::loads::loads;
 use super::rework::{self, PaperChoice, Printer, Rework};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::{Definition, Faint, Scope, solve, unused};
-use crate::handbook::{self, Accept, bend::KMethod};
+use crate::handbook::{self, Accept, bend::KMethod, load_case::LoadCase};
 use crate::source::{Obj, Text, check_form, read_toml};
 use crate::space::Frame;
 use crate::units::{Angle, Length, System};
@@ -129,6 +130,8 @@ pub struct Job {
     pub bending: Option<KMethod>,
     /// Measured values.
     pub measured: Scope,
+    /// What the parts have to hold.
+    pub loads: Vec<LoadCase>,
     /// Parts from templates.
     pub parts: Vec<Part>,
     /// Plain cuts.
@@ -164,6 +167,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let blanks = obj.list("blank").iter().filter_map(|b| lower.blank(b)).collect();
     let faint = lower.faint(&obj);
     let reworks = rework::reworks(&obj, &measured, lower.out);
+    let loads = loads(&obj, &measured, lower.out);
     let printer = obj.obj("printer").and_then(|p| rework::printer(p, &measured, units, lower.out));
     let cutter_kerf = measured.field(&obj, "cutter_kerf", lower.out).map_or(Length::ZERO, Length::mm);
     let paper = rework::paper(&obj, &measured, units, lower.out);
@@ -192,6 +196,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         printer,
         reworks,
         bending,
+        loads,
         parts,
         cuts,
         blanks,

@@ -1,6 +1,7 @@
 //! The job file: measured values, parts, plain cuts; as written, then as meant.
 
 mod fields;
+mod loads;
 mod lower;
 mod rework;
 

@@ -1,7 +1,7 @@
 //! The manual: every page is drawn from the tables that the program itself
 //! reads by, and every example is a file that runs as a test.
 
-use crate::checks::RULES;
+use crate::checks::rules;
 use crate::diag::{CODES, find_code, wrapped};
 use crate::expr::{FUNCTIONS, limits_in_words};
 use crate::handbook::{self, SHAPE_FACTS};
@@ -66,7 +66,7 @@ pub fn explain(topic: &str, width: usize) -> Option<String> {
 /// Every word that has a page.
 pub fn topics() -> Vec<&'static str> {
     let pages = ["job", "template", "bin", "formulas", "stock"];
-    pages.into_iter().chain(CODES.iter().map(|c| c.code)).chain(RULES.iter().map(|r| r.code)).collect()
+    pages.into_iter().chain(CODES.iter().map(|c| c.code)).chain(rules().map(|r| r.code)).collect()
 }
 
 /// The list of pages.
@@ -75,7 +75,7 @@ pub fn topics_text(width: usize) -> String {
     format!(
         "files:     droprack explain job | template | bin\nlanguage:  droprack explain formulas | stock\n\nmessages:\n{}\nchecks:\n{}",
         list(CODES.iter().map(|c| c.code).collect()),
-        list(RULES.iter().map(|r| r.code).collect())
+        list(rules().map(|r| r.code).collect())
     )
 }
 
@@ -84,7 +84,7 @@ fn indented(text: &str, width: usize) -> String {
 }
 
 fn code_page(topic: &str, width: usize) -> Option<String> {
-    if let Some(r) = RULES.iter().find(|r| r.code == topic) {
+    if let Some(r) = rules().find(|r| r.code == topic) {
         let row = |head: &str, text: &str| format!("{head}\n{}", indented(text, width));
         return Some(format!(
             "{} (a check)\n{}{}{}",
@@ -159,6 +159,8 @@ fn kind(want: Want) -> String {
         Need::Length => "length",
         Need::Angle => "angle",
         Need::Number => "number",
+        Need::Mass => "mass",
+        Need::Volume => "volume",
         Need::YesNo => "comparison",
     };
     match want {

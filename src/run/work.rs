@@ -2,7 +2,7 @@
 
 use super::load::{Loaded, Trouble};
 use crate::assembly::PartStands;
-use crate::checks::{Finding, Verdict, check_piece};
+use crate::checks::{Finding, Verdict, check_named, check_piece, unit_of, utilisation};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
@@ -109,7 +109,8 @@ fn one_part(
     let place = (job.file, copy.map_or(part.span.clone(), |c| c.span.clone()));
     let mut given = part.given.clone();
     given.extend(copy.iter().flat_map(|c| c.given.clone()));
-    let answers = Answers { part: name, place: place.clone(), given, sizes: job.sizes, units: job.units };
+    let answers =
+        Answers { part: name, place: place.clone(), given, sizes: job.sizes, units: job.units, loads: &job.loads };
     let scope = answer(template, &answers, &job.measured, out);
     let said = outcomes(template, &scope, job.units, out);
     let hand = copy
@@ -140,6 +141,9 @@ fn one_part(
     });
     worked.pieces.extend(pieces.iter().map(|p| if hand == Some(Hand::Right) { opposite_hand(p) } else { p.clone() }));
     worked.findings.extend(said.checks.iter().map(|c| finding(c, name, loaded)));
+    for call in &said.named {
+        worked.findings.extend(check_named(call, name, job.units));
+    }
     for (item, count) in said.hardware {
         let count = count.saturating_mul(make);
         match worked.hardware.iter_mut().find(|h| h.0 == item) {
@@ -163,22 +167,20 @@ fn finding(check: &CheckOutcome, part: &str, loaded: &Loaded) -> Finding {
         _ => String::new(),
     };
     let advice = if check.met { String::new() } else { format!(". {}", check.otherwise) };
-    let unit = match check.value {
-        Some((_, Dim::LENGTH)) => "mm",
-        Some((_, Dim::ANGLE)) => "deg",
-        Some((_, Dim::FORCE)) => "N",
-        Some((_, Dim::STRESS)) => "MPa",
-        _ => "",
-    };
+    let numbers_of = check.value.zip(check.limit);
+    // Which side the limit is on is only known from how it came out.
+    let used = numbers_of.and_then(|(v, l)| utilisation(v.0, l.0, (v.0 >= l.0) == check.met));
     Finding {
         code: check.code.clone(),
         part: part.to_string(),
         verdict,
         value: check.value.map(|v| v.0),
         limit: check.limit.map(|v| v.0),
-        unit,
+        unit: check.value.map_or("", |v| unit_of(v.1)),
+        utilisation: used,
         says: format!("{}{numbers}{advice}", check.name),
         source: check.source.clone(),
+        ..Finding::default()
     }
 }
 

@@ -13,9 +13,9 @@ const ASK: &[Field] = &[
     field("what", Want::Text, true, "the question in words, for the person with the tape"),
     field(
         "kind",
-        Want::OneOf(&["length", "angle", "count", "number", "mass", "force", "stress", "choice", "material"]),
+        Want::OneOf(&["length", "angle", "count", "number", "mass", "force", "stress", "choice", "material", "load"]),
         true,
-        "what kind of answer it takes",
+        "what kind of answer it takes; load: a [[load]] of the job, or none",
     ),
     field("choices", Want::Texts, false, "choice: the words to choose from"),
     field("usual", Want::Expr(Need::Any), false, "the answer when the job gives none"),
@@ -33,7 +33,7 @@ const ASK_RULES: &[Rule] = &[Rule::ByWord {
     cases: &[
         case("choice", &["choices"], &[]),
         case("length|angle|count|number|mass|force|stress", &[], &["at_least", "at_most"]),
-        case("material", &[], &[]),
+        case("material|load", &[], &[]),
     ],
 }];
 
@@ -267,10 +267,12 @@ const HARDWARE: &[Field] = &[
 ];
 
 const CHECK: &[Field] = &[
-    field("name", Want::Text, true, "what is checked"),
-    field("must", Want::Expr(Need::YesNo), true, "what must be so"),
+    field("name", Want::Text, false, "what is checked"),
+    field("must", Want::Expr(Need::YesNo), false, "what must be so"),
+    field("use", Want::Text, false, "a named check in its place: droprack explain checks lists them"),
+    field("with", Want::Values(Need::Any), false, "what the named check is told: values or formulas"),
     field("when", Want::Expr(Need::YesNo), false, "checked only when this is so"),
-    field("otherwise", Want::Text, true, "what to do when it is not"),
+    field("otherwise", Want::Text, false, "what to do when it is not"),
     field("level", Want::OneOf(&["fail", "warn"]), false, "how bad it is").usual("fail"),
     field("value", Want::Expr(Need::Any), false, "the number that is held against the limit"),
     field("limit", Want::Expr(Need::Any), false, "the limit"),
@@ -298,7 +300,17 @@ const CROSS: &[Field] = &[
     field("when", Want::Expr(Need::YesNo), false, "left out when this is not so"),
 ];
 
-const CHECK_RULES: &[Rule] = &[Rule::Beside("value", "limit"), Rule::Beside("limit", "value")];
+const CHECK_RULES: &[Rule] = &[
+    Rule::One(&["must", "use"]),
+    Rule::Beside("must", "name"),
+    Rule::Beside("must", "otherwise"),
+    Rule::Beside("otherwise", "must"),
+    Rule::Beside("with", "use"),
+    Rule::Beside("source", "must"),
+    Rule::Beside("value", "limit"),
+    Rule::Beside("limit", "value"),
+    Rule::Beside("value", "must"),
+];
 
 const FIELDS: &[Field] = &[
     field("form", Want::Number, false, "number of the file's form").usual("1"),
