@@ -39,6 +39,11 @@ pub(super) fn check(piece: &Piece) -> Vec<Finding> {
         }];
     };
     let limit = least.to_mm();
-    let says = format!("{}: tightest inside radius {radius:.1} mm, good practice is {limit:.1} mm", piece.name);
+    // A bar is rolled along its length, so its bends run across; cut out of plate they may not.
+    let along = class.and_then(|c| advised(c, strip.thickness, Grain::Along)).unwrap_or(least).to_mm();
+    let says = format!(
+        "{}: tightest inside radius {radius:.1} mm, good practice is {limit:.1} mm; cut out of plate with the rolling direction along the bend {along:.1} mm",
+        piece.name
+    );
     vec![at_least(&RULE, &piece.part, radius, limit, Verdict::Warn, says)]
 }

@@ -50,5 +50,7 @@ pub(super) fn check(flat: &FlatPattern, bolts: &[&str]) -> Vec<Finding> {
         "{}: hole {} `{}` has its centre {nearest:.1} mm from the edge, {ratio:.2} hole diameters; wanted {limit:.1} mm, never below {stop:.1} mm",
         flat.piece, hole.letter, hole.name
     );
-    vec![at_least(&RULE, &flat.part, nearest, limit, below, says)]
+    let mut f = at_least(&RULE, &flat.part, nearest, limit, below, says);
+    f.names = vec![hole.name.clone()];
+    vec![f]
 }

@@ -12,6 +12,11 @@ mod bolt_shear;
 mod bolt_tension;
 mod bush_couple;
 mod clash;
+mod refusal;
+mod springback;
+mod spanner_room;
+mod hole_on_fillet;
+mod hole_thickness;
 mod ear_bending;
 mod ear_prying;
 mod edge_overlap;
@@ -39,7 +44,8 @@ mod weld_size;
 mod weld_strength;
 
 pub use judged::{Judged, unit_of, utilisation};
-pub use named::{Argument, ArgumentKind, Named, audit_named, bolt_for, check_named, judge};
+pub use named::{Argument, ArgumentKind, Named, audit_named, bolt_for, check_named, example_of, judge};
+pub use refusal::{Duty, may_be_overruled, overruled, refusals, refuse};
 pub use weight::weight_note;
 
 use crate::assembly::Assembly;
@@ -128,7 +134,11 @@ pub struct Rule {
 }
 
 /// The rules that look at pieces, bodies and parts by themselves.
-const GEOMETRY: [&Rule; 8] = [
+const GEOMETRY: [&Rule; 12] = [
+    &hole_on_fillet::RULE,
+    &hole_thickness::RULE,
+    &spanner_room::RULE,
+    &springback::RULE,
     &bend_radius::RULE,
     &clash::RULE,
     &hole_edge_distance::RULE,
@@ -144,6 +154,8 @@ pub const NAMED: &[Named] = &[
     beam_bending::CHECK,
     beam_shear::CHECK,
     bending_torsion::CHECK,
+    refusal::ARM_CHECK,
+    refusal::SHAFT_CHECK,
     bolt_bearing::CHECK,
     bolt_combined::CHECK,
     bolt_group::CHECK,
@@ -169,7 +181,9 @@ pub const NAMED: &[Named] = &[
 
 /// Every rule of this room, geometry first.
 pub fn rules() -> impl Iterator<Item = &'static Rule> {
-    GEOMETRY.into_iter().chain(NAMED.iter().map(|n| n.rule))
+    let named = NAMED.iter().map(|n| n.rule);
+    let refusals = refusal::RULES.into_iter().filter(|r| NAMED.iter().all(|n| n.rule.code != r.code));
+    GEOMETRY.into_iter().chain(refusals).chain(named)
 }
 
 /// The named check of this code.
@@ -190,10 +204,14 @@ pub fn check_piece(piece: &Piece, flat: &FlatPattern) -> Vec<Finding> {
     let mut out = vec![];
     out.extend(bend_radius::check(piece));
     out.extend(short_flange::check(piece));
+    out.extend(springback::check(piece));
     out.extend(hole_near_bend::check(flat));
+    out.extend(hole_thickness::check(flat));
+    out.extend(hole_on_fillet::check(piece, flat));
     let bolts = bolt_holes(piece);
     out.extend(hole_edge_distance::check(flat, &bolts));
     out.extend(hole_pitch::check(flat, &bolts));
+    out.extend(spanner_room::check(piece, flat, &bolts));
     out.sort_by(|a, b| b.verdict.cmp(&a.verdict).then_with(|| a.code.cmp(&b.code)));
     out
 }

@@ -3,7 +3,7 @@
 
 use super::{Finding, Judged, Rule, Verdict};
 use crate::diag::Diagnostic;
-use crate::expr::{Type, Value};
+use crate::expr::{Type, Value, evaluate, parse};
 use crate::handbook::bolts::{self, BoltClass, BoltSize};
 use crate::handbook::{Material, holes, material};
 use crate::source::nearest;
@@ -115,6 +115,8 @@ pub(super) struct Told<'a> {
     values: &'a [(String, Value)],
     /// Units to print in.
     pub system: System,
+    /// Which bolts are usual here: a hole tells its bolt by it.
+    sizes: System,
 }
 
 impl Told<'_> {
@@ -167,7 +169,7 @@ impl Told<'_> {
     /// The bolt that goes with a hole, and its class.
     pub fn bolt(&self, hole: &str) -> Result<(&'static BoltSize, &'static BoltClass), Outside> {
         let d = self.length(hole);
-        let size = bolt_for(d, self.system)
+        let size = bolt_for(d, self.sizes)
             .ok_or_else(|| Outside(format!("no bolt of the handbook goes with a hole of {}", self.show_length(d))))?;
         let name = self.word("class");
         let class = bolts::class(name, size.diameter)
@@ -192,7 +194,7 @@ impl Told<'_> {
 /// then close. Holes within a tenth of a millimetre of a table's are meant to be it.
 pub fn bolt_for(hole: Length, system: System) -> Option<&'static BoltSize> {
     let slack = Length::mm(0.1);
-    // What is usual in the job's units first, so that 11/32 in means a 5/16 bolt.
+    // What is usual in the job's sizes first, so that 11/32 in means a 5/16 bolt.
     let own = |s: &&BoltSize| s.name.starts_with('M') == (system == System::Metric);
     let fits = |fit: holes::Fit, s: &BoltSize| {
         holes::clearance(s.name, fit).is_some_and(|(least, _)| least.to_mm() <= (hole + slack).to_mm())
@@ -276,11 +278,11 @@ fn out_of_range(a: &Argument, value: &Value, system: System) -> Option<String> {
 
 /// The findings of a named check on one part; what lies outside of its range is
 /// said, not computed.
-pub fn check_named(call: &NamedCall, part: &str, system: System) -> Vec<Finding> {
+pub fn check_named(call: &NamedCall, part: &str, system: System, sizes: System) -> Vec<Finding> {
     let Some(named) = super::named(&call.check.value) else { return vec![] };
     let values: Vec<(String, Value)> = call.told.iter().map(|t| (t.0.clone(), t.3.clone())).collect();
     let label = if call.label.is_empty() { String::new() } else { format!("{}: ", call.label) };
-    judge(named, &values, system)
+    judge(named, &values, system, sizes)
         .into_iter()
         .map(|j| {
             let mut f = j.finding(named.rule, part);
@@ -293,8 +295,21 @@ pub fn check_named(call: &NamedCall, part: &str, system: System) -> Vec<Finding>
         .collect()
 }
 
+/// The values of a check's own worked example.
+pub fn example_of(named: &Named) -> Vec<(String, Value)> {
+    let value = |(name, text): &(&str, &str)| {
+        let kind = named.arguments.iter().find(|a| a.name == *name)?.kind;
+        let v = match kind {
+            ArgumentKind::Quantity(_) => evaluate(&parse(text).ok()?, &|_| None).ok()?,
+            _ => Value::Word((*text).to_string()),
+        };
+        Some(((*name).to_string(), v))
+    };
+    named.example.iter().filter_map(value).collect()
+}
+
 /// The same from plain values, for tests and other programs.
-pub fn judge(named: &Named, values: &[(String, Value)], system: System) -> Vec<Judged> {
+pub fn judge(named: &Named, values: &[(String, Value)], system: System, sizes: System) -> Vec<Judged> {
     let outside = |why: String| vec![Judged::untold(format!("not worked out: {why}"))];
     for a in named.arguments {
         match values.iter().find(|v| v.0 == a.name) {
@@ -307,7 +322,7 @@ pub fn judge(named: &Named, values: &[(String, Value)], system: System) -> Vec<J
             None => {}
         }
     }
-    match (named.work)(&Told { values, system }) {
+    match (named.work)(&Told { values, system, sizes }) {
         Ok(judged) => judged
             .into_iter()
             .map(|j| match j.numbers {

@@ -76,6 +76,7 @@ pub const CODES: &[Code] = &[
     code("unknown-answer", "a template does not ask for this", "correct the name; droprack parts NAME lists the questions", "with.widht = \"340 mm\"", "with.width = \"340 mm\""),
     code("unknown-load", "a part names a load that the job does not have", "correct its name, or add a [[load]] block", "with.load = \"tank\"", "with.load = \"full tank\""),
     code("unknown-check", "a template uses a named check that there is not", "correct its name; droprack explain checks lists them", "use = \"strap-pul\"", "use = \"strap-pull\""),
+    code("overrule", "a refusal is overruled without a reason, or something is overruled that is no refusal", "write a sentence; droprack explain checks lists the refusals", "reason = \"ok\"", "reason = \"bar bought with its certificate, heat number 41\""),
     code("check-argument", "a named check is told something it does not take, or not what it needs", "droprack explain with the name of the check lists what it is told", "", ""),
     code("too-many-pieces", "a job has more pieces than can be worked out", "split the job", "", ""),
     // the template

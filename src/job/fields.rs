@@ -23,6 +23,14 @@ const COPY: &[Field] = &[
     field("place", Want::List(PLACE), false, "where this copy stands on the vehicle").rules(PLACE_RULES),
 ];
 
+/// What a part's steel is.
+const STEEL: &[&str] = &["known", "certified", "unknown scrap", "hardened", "cast", "galvanised", "painted"];
+
+const OVERRULE: &[Field] = &[
+    field("code", Want::Text, true, "the refusal that is overruled, by its code"),
+    field("reason", Want::Text, true, "why, in a sentence: it is printed"),
+];
+
 const PART: &[Field] = &[
     field("name", Want::Text, true, "name of the part"),
     field("template", Want::Text, true, "the template it is made from"),
@@ -31,6 +39,8 @@ const PART: &[Field] = &[
     field("with", Want::Values(Need::Any), false, "answers to the template's questions"),
     field("copy", Want::List(COPY), false, "copies with their own answers, one each"),
     ACCEPT,
+    field("steel", Want::OneOf(STEEL), false, "what is known of its steel").usual("known"),
+    field("overrule", Want::List(OVERRULE), false, "refusals that the person answers for"),
     field("place", Want::List(PLACE), false, "where the part stands on the vehicle, one place for each that is made")
         .rules(PLACE_RULES),
 ];

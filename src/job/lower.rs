@@ -49,6 +49,10 @@ pub struct Part {
     pub places: Vec<Frame>,
     /// What may stand in for its stock.
     pub accept: Vec<Accept>,
+    /// What is known of its steel.
+    pub steel: String,
+    /// Refusals that are overruled: code and reason.
+    pub overrules: Vec<(Text, Text)>,
     /// Place in the job.
     pub span: Range<usize>,
 }
@@ -205,6 +209,9 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     }
 }
 
+/// Fewest letters of a reason.
+const LEAST_REASON: usize = 15;
+
 struct Lower<'a> {
     file: FileId,
     measured: &'a Scope,
@@ -264,8 +271,26 @@ impl Lower<'_> {
             copies,
             places,
             accept: accept(obj, self.out),
+            steel: obj.word("steel").unwrap_or("known").to_string(),
+            overrules: self.overrules(obj),
             span: obj.span.clone(),
         })
+    }
+
+    /// A reason is a sentence, not a word.
+    fn overrules(&mut self, obj: &Obj) -> Vec<(Text, Text)> {
+        let mut out = vec![];
+        for o in obj.list("overrule") {
+            let (Some(code), Some(reason)) = (o.text("code"), o.text("reason")) else { continue };
+            if reason.value.trim().chars().count() < LEAST_REASON {
+                let message = "a refusal is overruled with a reason in a sentence".to_string();
+                let d = Diagnostic::error("overrule", message, self.file, reason.span.clone());
+                self.out.push(d.help("write who looked at it, and why it will hold"));
+            } else {
+                out.push((code.clone(), reason.clone()));
+            }
+        }
+        out
     }
 
     /// What is there already on the vehicle.

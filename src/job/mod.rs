@@ -6,5 +6,5 @@ mod lower;
 mod rework;
 
 pub use fields::{JOB, PRINTER_FILE};
-pub use lower::{Blank, Copy, Job, Part, PlainCut, read_job};
+pub use lower::{Blank, Copy, Given, Job, Part, PlainCut, read_job};
 pub use rework::{PaperChoice, Printer, Rework, ReworkCut, ReworkHole, ReworkShape, read_printer};

@@ -2,7 +2,10 @@
 
 use super::load::{Loaded, Trouble};
 use crate::assembly::PartStands;
-use crate::checks::{Finding, Verdict, check_named, check_piece, unit_of, utilisation};
+use crate::checks::{
+    Duty, Finding, SetBy, Verdict, check_named, check_piece, may_be_overruled, overruled, refusals, refuse, unit_of,
+    utilisation,
+};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
@@ -80,16 +83,37 @@ fn build_parts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) 
             one_part(loaded, part, None, &part.name, part.make, worked, out);
         }
         for (i, copy) in part.copies.iter().enumerate() {
-            let name = format!("{} {}", part.name, copy.name.clone().unwrap_or_else(|| letter(i)));
+            let name = copy_name(part, i);
             one_part(loaded, part, Some(copy), &name, 1, worked, out);
         }
         if worked.pieces.len() > MOST_PIECES {
             return;
         }
     }
+    wrong_overrules(loaded, out);
     plain_cuts(loaded, worked, out);
     plain_blanks(loaded, worked);
     worked.reworks = super::rework::reworks(loaded, out);
+}
+
+/// The name of a copy: its part and its own name or letter.
+pub(super) fn copy_name(part: &Part, i: usize) -> String {
+    let own = part.copies.get(i).and_then(|c| c.name.clone());
+    format!("{} {}", part.name, own.unwrap_or_else(|| letter(i)))
+}
+
+/// One part by itself, with its flat patterns and findings. Faults go to `out`.
+pub(super) fn work_part(
+    loaded: &Loaded,
+    part: &Part,
+    copy: Option<&Copy>,
+    name: &str,
+    out: &mut Vec<Diagnostic>,
+) -> Worked {
+    let mut worked = Worked::default();
+    one_part(loaded, part, copy, name, 1, &mut worked, out);
+    lay_flat(loaded, &mut worked, out);
+    worked
 }
 
 fn one_part(
@@ -140,10 +164,31 @@ fn one_part(
         mirrored: hand == Some(Hand::Right),
     });
     worked.pieces.extend(pieces.iter().map(|p| if hand == Some(Hand::Right) { opposite_hand(p) } else { p.clone() }));
-    worked.findings.extend(said.checks.iter().map(|c| finding(c, name, loaded)));
-    for call in &said.named {
-        worked.findings.extend(check_named(call, name, job.units));
+    let mut findings: Vec<Finding> = vec![];
+    for c in &said.checks {
+        let mut f = finding(c, name, loaded);
+        f.set_by = set_by(loaded, scope.set_by(&c.must, job.units));
+        findings.push(f);
     }
+    for call in &said.named {
+        let mut places = vec![];
+        for (.., text, _) in &call.told {
+            places.extend(scope.set_by(text, job.units));
+        }
+        for mut f in check_named(call, name, job.units, job.sizes) {
+            f.set_by = set_by(loaded, places.clone());
+            findings.push(f);
+        }
+    }
+    let scrap = |g: &crate::job::Given| matches!(g.2.value.to_lowercase().trim(), "unknown steel" | "scrap steel");
+    let duty = Duty {
+        holds: template.obj.word("holds").unwrap_or(""),
+        welded: template.obj.flag("welded") == Some(true),
+        steel: if answers.given.iter().any(scrap) { "unknown scrap" } else { &part.steel },
+        double_d: pieces.iter().any(has_flats),
+    };
+    findings.extend(refuse(name, &duty));
+    worked.findings.extend(findings.into_iter().map(|f| overrule(f, part)));
     for (item, count) in said.hardware {
         let count = count.saturating_mul(make);
         match worked.hardware.iter_mut().find(|h| h.0 == item) {
@@ -152,6 +197,50 @@ fn one_part(
         }
     }
     worked.values.extend(scope.values.into_iter().map(|(n, v)| (format!("{name}: {n}"), v)));
+}
+
+/// Most places that one finding names.
+const MOST_PLACES: usize = 6;
+
+/// Places as file and line.
+fn set_by(loaded: &Loaded, places: Vec<(FileId, std::ops::Range<usize>, String)>) -> Vec<SetBy> {
+    let mut out: Vec<SetBy> = vec![];
+    for (file, span, says) in places {
+        let Some(shown) = loaded.sources.shown().get(file.0) else { continue };
+        let line = crate::diag::line_and_column(&shown.text, span.start).0;
+        let place = SetBy { file: shown.name.clone(), line, says };
+        if out.len() < MOST_PLACES && !out.contains(&place) {
+            out.push(place);
+        }
+    }
+    // What the person wrote comes before what the template offers.
+    let own = loaded.sources.shown().first().map(|s| s.name.clone()).unwrap_or_default();
+    out.sort_by_key(|p| (p.file != own, p.file.clone(), p.line));
+    out
+}
+
+/// A bar with flats at one of its ends.
+fn has_flats(piece: &Piece) -> bool {
+    matches!(&piece.form, Form::Section(s) if s.left.flats.is_some() || s.right.flats.is_some())
+}
+
+/// A refusal that the person answers for stays to look at, with the reason.
+fn overrule(f: Finding, part: &Part) -> Finding {
+    match part.overrules.iter().find(|o| o.0.value == f.code) {
+        Some((_, reason)) if f.verdict == Verdict::Fail && may_be_overruled(&f.code) => overruled(f, &reason.value),
+        _ => f,
+    }
+}
+
+/// Tell what is overruled and is no refusal.
+fn wrong_overrules(loaded: &Loaded, out: &mut Vec<Diagnostic>) {
+    for (code, _) in loaded.job.parts.iter().flat_map(|p| &p.overrules) {
+        if !may_be_overruled(&code.value) {
+            let message = format!("\"{}\" is no refusal that can be overruled", code.value);
+            let d = Diagnostic::error("overrule", message, code.file, code.span.clone());
+            out.push(d.help(format!("these can be: {}", refusals().join(", "))));
+        }
+    }
 }
 
 /// A template's own check as a finding.
@@ -241,7 +330,10 @@ fn lay_flat(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
         let density = handbook::material::find(&piece.stock.material).map_or(0.0, |m| m.density_kg_per_m3);
         match unfold(piece, density) {
             Ok(flat) => {
-                worked.findings.extend(check_piece(piece, &flat));
+                for mut f in check_piece(piece, &flat) {
+                    f.set_by = flat_places(loaded, piece, &f.names);
+                    worked.findings.push(f);
+                }
                 worked.flats.push(flat);
             }
             Err(faults) => {
@@ -257,6 +349,17 @@ fn lay_flat(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
             }
         }
     }
+}
+
+/// The places of a finding on a flat pattern: the part in the job, holes in the template.
+fn flat_places(loaded: &Loaded, piece: &Piece, names: &[String]) -> Vec<SetBy> {
+    let mut places = vec![(loaded.job.file, place_of(loaded, &piece.part), format!("part {}", piece.part))];
+    let holes = in_template(loaded, piece, names);
+    places.extend(holes.into_iter().map(|(f, s, _)| (f, s, format!("{} of the template", names.join(", ")))));
+    if names.is_empty() {
+        places.truncate(1);
+    }
+    set_by(loaded, places)
 }
 
 /// Where the holes and flats of a fault stand in the piece's template, or the

@@ -25,6 +25,12 @@ const ASK: &[Field] = &[
     field("example", Want::Expr(Need::Any), false, "an answer to try the template with, where there is no usual one"),
     field("tape", Want::Exprs(Need::Length), false, "on the sketch: from x, y to x, y, where the tape lies"),
     field("hook", Want::Text, false, "where to hook the tape, and where to read it"),
+    field(
+        "mend",
+        Want::OneOf(&["thickness", "width", "length", "hole", "count", "choice"]),
+        false,
+        "the maker may choose it: a failed check tries other answers, in the sizes of this word",
+    ),
 ];
 
 const ASK_RULES: &[Rule] = &[Rule::ByWord {
@@ -316,6 +322,8 @@ const FIELDS: &[Field] = &[
     field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("template", Want::Text, true, "name of the template"),
     field("says", Want::Text, true, "what it makes, in one sentence"),
+    field("holds", Want::OneOf(&["fuel", "steering", "brakes"]), false, "what hangs on it: steel must be known then"),
+    field("welded", Want::Bool, false, "true: parts of it are welded"),
     field("ask", Want::Named(ASK), false, "the questions").rules(ASK_RULES),
     field("work_out", Want::Values(Need::Any), false, "values worked out from the answers, in any order"),
     field("name", Want::Text, false, "name of the only piece").usual("the template's name"),

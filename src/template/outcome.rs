@@ -28,6 +28,8 @@ pub struct CheckOutcome {
     pub otherwise: String,
     /// Where the rule comes from.
     pub source: String,
+    /// What must be so, as it is written.
+    pub must: Text,
 }
 
 /// A named check with what the template tells it.
@@ -140,5 +142,6 @@ fn one_check(
         limit,
         otherwise: c.text("otherwise").map(|t| worded(scope, t, system, out)).unwrap_or_default(),
         source: c.word("source").unwrap_or("template's own rule").to_string(),
+        must: must.clone(),
     })
 }
