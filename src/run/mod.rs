@@ -2,6 +2,7 @@
 //! plan, write.
 
 mod check_template;
+mod findings;
 mod load;
 mod make;
 mod measure;

@@ -1,11 +1,9 @@
 //! From a loaded job to pieces, flat patterns and findings.
 
+use super::findings::{part_findings, set_by, wrong_overrules};
 use super::load::{Loaded, Trouble};
 use crate::assembly::PartStands;
-use crate::checks::{
-    Duty, Finding, SetBy, Verdict, check_named, check_piece, may_be_overruled, overruled, refusals, refuse, unit_of,
-    utilisation,
-};
+use crate::checks::{Finding, SetBy, check_piece};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
@@ -15,8 +13,7 @@ use crate::piece::{
     End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_pieces, build_scene, profile_of,
 };
 use crate::source::safe_name;
-use crate::template::{Answers, CheckOutcome, answer, outcomes};
-use crate::units::{Dim, show_quantity};
+use crate::template::{Answers, answer, outcomes};
 use std::collections::BTreeMap;
 
 /// Most pieces in one job, copies not counted.
@@ -164,31 +161,8 @@ fn one_part(
         mirrored: hand == Some(Hand::Right),
     });
     worked.pieces.extend(pieces.iter().map(|p| if hand == Some(Hand::Right) { opposite_hand(p) } else { p.clone() }));
-    let mut findings: Vec<Finding> = vec![];
-    for c in &said.checks {
-        let mut f = finding(c, name, loaded);
-        f.set_by = set_by(loaded, scope.set_by(&c.must, job.units));
-        findings.push(f);
-    }
-    for call in &said.named {
-        let mut places = vec![];
-        for (.., text, _) in &call.told {
-            places.extend(scope.set_by(text, job.units));
-        }
-        for mut f in check_named(call, name, job.units, job.sizes) {
-            f.set_by = set_by(loaded, places.clone());
-            findings.push(f);
-        }
-    }
-    let scrap = |g: &crate::job::Given| matches!(g.2.value.to_lowercase().trim(), "unknown steel" | "scrap steel");
-    let duty = Duty {
-        holds: template.obj.word("holds").unwrap_or(""),
-        welded: template.obj.flag("welded") == Some(true),
-        steel: if answers.given.iter().any(scrap) { "unknown scrap" } else { &part.steel },
-        double_d: pieces.iter().any(has_flats),
-    };
-    findings.extend(refuse(name, &duty));
-    worked.findings.extend(findings.into_iter().map(|f| overrule(f, part)));
+    let told = (&template.obj, &scope, &said);
+    worked.findings.extend(part_findings(loaded, part, name, &answers.given, told, &pieces));
     for (item, count) in said.hardware {
         let count = count.saturating_mul(make);
         match worked.hardware.iter_mut().find(|h| h.0 == item) {
@@ -197,80 +171,6 @@ fn one_part(
         }
     }
     worked.values.extend(scope.values.into_iter().map(|(n, v)| (format!("{name}: {n}"), v)));
-}
-
-/// Most places that one finding names.
-const MOST_PLACES: usize = 6;
-
-/// Places as file and line.
-fn set_by(loaded: &Loaded, places: Vec<(FileId, std::ops::Range<usize>, String)>) -> Vec<SetBy> {
-    let mut out: Vec<SetBy> = vec![];
-    for (file, span, says) in places {
-        let Some(shown) = loaded.sources.shown().get(file.0) else { continue };
-        let line = crate::diag::line_and_column(&shown.text, span.start).0;
-        let place = SetBy { file: shown.name.clone(), line, says };
-        if out.len() < MOST_PLACES && !out.contains(&place) {
-            out.push(place);
-        }
-    }
-    // What the person wrote comes before what the template offers.
-    let own = loaded.sources.shown().first().map(|s| s.name.clone()).unwrap_or_default();
-    out.sort_by_key(|p| (p.file != own, p.file.clone(), p.line));
-    out
-}
-
-/// A bar with flats at one of its ends.
-fn has_flats(piece: &Piece) -> bool {
-    matches!(&piece.form, Form::Section(s) if s.left.flats.is_some() || s.right.flats.is_some())
-}
-
-/// A refusal that the person answers for stays to look at, with the reason.
-fn overrule(f: Finding, part: &Part) -> Finding {
-    match part.overrules.iter().find(|o| o.0.value == f.code) {
-        Some((_, reason)) if f.verdict == Verdict::Fail && may_be_overruled(&f.code) => overruled(f, &reason.value),
-        _ => f,
-    }
-}
-
-/// Tell what is overruled and is no refusal.
-fn wrong_overrules(loaded: &Loaded, out: &mut Vec<Diagnostic>) {
-    for (code, _) in loaded.job.parts.iter().flat_map(|p| &p.overrules) {
-        if !may_be_overruled(&code.value) {
-            let message = format!("\"{}\" is no refusal that can be overruled", code.value);
-            let d = Diagnostic::error("overrule", message, code.file, code.span.clone());
-            out.push(d.help(format!("these can be: {}", refusals().join(", "))));
-        }
-    }
-}
-
-/// A template's own check as a finding.
-fn finding(check: &CheckOutcome, part: &str, loaded: &Loaded) -> Finding {
-    let verdict = match (check.met, check.only_warns) {
-        (true, _) => Verdict::Meets,
-        (false, true) => Verdict::Warn,
-        (false, false) => Verdict::Fail,
-    };
-    let show = |q: Option<(f64, Dim)>| q.map(|(v, d)| show_quantity(v, d, loaded.job.units));
-    let numbers = match (show(check.value), show(check.limit)) {
-        (Some(v), Some(l)) => format!(" ({v} against {l})"),
-        _ => String::new(),
-    };
-    let advice = if check.met { String::new() } else { format!(". {}", check.otherwise) };
-    let numbers_of = check.value.zip(check.limit);
-    // Which side the limit is on is only known from how it came out.
-    let used = numbers_of.and_then(|(v, l)| utilisation(v.0, l.0, (v.0 >= l.0) == check.met));
-    Finding {
-        code: check.code.clone(),
-        part: part.to_string(),
-        verdict,
-        value: check.value.map(|v| v.0),
-        limit: check.limit.map(|v| v.0),
-        unit: check.value.map_or("", |v| unit_of(v.1)),
-        utilisation: used,
-        says: format!("{}{numbers}{advice}", check.name),
-        source: check.source.clone(),
-        ..Finding::default()
-    }
 }
 
 fn plain_cuts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
