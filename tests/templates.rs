@@ -47,7 +47,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("strap-hanger", &[("gap", "300 mm"), ("first", "80 mm")]),
     ("rail-pad", &[("gap", "749 mm"), ("over_edges", "735 mm"), ("between_edges", "690 mm")]),
     ("bearing-plate", &[("bearing", "four bolt flange"), ("shaft", "20 mm"), ("height", "70 mm")]),
-    ("pedal-offset", &[("kind", "plate"), ("offset", "35 mm"), ("arm_width", "32 mm"), ("arm_thickness", "8 mm")]),
+    ("pedal-offset", &[("kind", "plate"), ("offset", "35 mm"), ("arm_width", "32 mm"), ("arm_thickness", "16 mm")]),
 ];
 
 #[test]
@@ -172,7 +172,7 @@ fn hangers_pads_plates_and_pedals_in_their_variants() {
     }
     let o = made(
         "pedal-offset",
-        &[("kind", "along tube"), ("offset", "35 mm"), ("arm_width", "32 mm"), ("arm_thickness", "8 mm")],
+        &[("kind", "along tube"), ("offset", "35 mm"), ("arm_width", "32 mm"), ("arm_thickness", "16 mm")],
     );
     assert!((flat(&o, "filler").length.to_mm() - 33.0).abs() < 1e-9);
 }
@@ -201,7 +201,7 @@ fn a_slanted_shaft_gets_the_opening_of_the_handbook() {
 
 #[test]
 fn the_other_hand_is_a_true_mirror_image() {
-    let answers = [("kind", "plate"), ("offset", "35 mm"), ("arm_width", "32 mm"), ("arm_thickness", "8 mm")];
+    let answers = [("kind", "plate"), ("offset", "35 mm"), ("arm_width", "32 mm"), ("arm_thickness", "16 mm")];
     let text = part("pedal-offset", &answers);
     let left = job(&format!("{text}hand = \"left\"\n")).unwrap();
     let right = job(&format!("{text}hand = \"right\"\n")).unwrap();

@@ -10,6 +10,7 @@ pub(super) const RULE: Rule = Rule {
     rule: "the inside radius of a bend is at least what the material wants, bent cold across the rolling direction: 1.5 thicknesses for mild steel",
     why: "a tighter bend cracks on its outside, at once or later under load",
     source: "AISC Manual Table 10-13 and ASTM A6 Appendix X4 (1.5 t for A36), from memory, unconfirmed; dealers' guides allow 1 t up to 1/4 in",
+    holds: "cold bends across the rolling direction, thicknesses of the handbook's tables",
 };
 
 pub(super) fn check(piece: &Piece) -> Vec<Finding> {
@@ -34,9 +35,15 @@ pub(super) fn check(piece: &Piece) -> Vec<Finding> {
             unit: "mm",
             says: format!("{}: no radius is known for this material and thickness: make a test bend", piece.name),
             source: RULE.source.to_string(),
+            ..Finding::default()
         }];
     };
     let limit = least.to_mm();
-    let says = format!("{}: tightest inside radius {radius:.1} mm, good practice is {limit:.1} mm", piece.name);
+    // A bar is rolled along its length, so its bends run across; cut out of plate they may not.
+    let along = class.and_then(|c| advised(c, strip.thickness, Grain::Along)).unwrap_or(least).to_mm();
+    let says = format!(
+        "{}: tightest inside radius {radius:.1} mm, good practice is {limit:.1} mm; cut out of plate with the rolling direction along the bend {along:.1} mm",
+        piece.name
+    );
     vec![at_least(&RULE, &piece.part, radius, limit, Verdict::Warn, says)]
 }

@@ -8,6 +8,7 @@ pub(super) const RULE: Rule = Rule {
     rule: "no two bodies overlap by more than 0.3 mm where they stand",
     why: "what overlaps on the screen meets in the frame, when everything is cut and drilled",
     source: "common practice, no source; 0.3 mm keeps the facets of the meshes out of it",
+    holds: "bodies that have a place in their part or on the vehicle",
 };
 
 pub(super) fn check(assembly: &Assembly) -> Vec<Finding> {
@@ -25,6 +26,7 @@ pub(super) fn check(assembly: &Assembly) -> Vec<Finding> {
                 c.one, c.other, c.at.x, c.at.y, c.at.z
             ),
             source: RULE.source.to_string(),
+            ..Finding::default()
         })
         .collect()
 }

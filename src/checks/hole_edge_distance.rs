@@ -11,6 +11,7 @@ pub(super) const RULE: Rule = Rule {
     rule: "a bolt hole's centre stays 1.5 hole diameters from every edge; below 1.2 diameters the part fails the check",
     why: "with less steel the bolt tears out through the edge",
     source: "EN 1993-1-8 Table 3.3 (e1, e2 at least 1.2 d0; its table begins at M12), 1.5 d0 as the default of this tool",
+    holds: "round holes and slots for bolts; under M12 the factors are scaled by the hole, which the code does not cover",
 };
 
 fn across(shape: HoleShape) -> Option<f64> {
@@ -49,5 +50,7 @@ pub(super) fn check(flat: &FlatPattern, bolts: &[&str]) -> Vec<Finding> {
         "{}: hole {} `{}` has its centre {nearest:.1} mm from the edge, {ratio:.2} hole diameters; wanted {limit:.1} mm, never below {stop:.1} mm",
         flat.piece, hole.letter, hole.name
     );
-    vec![at_least(&RULE, &flat.part, nearest, limit, below, says)]
+    let mut f = at_least(&RULE, &flat.part, nearest, limit, below, says);
+    f.names = vec![hole.name.clone()];
+    vec![f]
 }

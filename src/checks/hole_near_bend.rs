@@ -11,6 +11,7 @@ pub(super) const RULE: Rule = Rule {
     rule: "the edge of a hole stays 2.5 thicknesses (a slot along the bend: 4) plus the inside radius away from the bend line; inside the bend zone it is drilled after bending",
     why: "a hole near a bend is drawn out of round, and the bend cracks or kinks there",
     source: "common practice, no source: 2.5 t + r for holes, 4 t + r for slots along the bend",
+    holds: "strips of flat bar",
 };
 
 /// A slot lies along the bend when it is within this of across the strip, radians.

@@ -11,6 +11,7 @@ pub(super) const RULE: Rule = Rule {
     rule: "bolt holes of one size stand 2.2 hole diameters apart, centre to centre",
     why: "with less steel between them the row tears like a stamp, and washers overlap",
     source: "EN 1993-1-8 Table 3.3 (p1 at least 2.2 d0; its table begins at M12)",
+    holds: "round bolt holes of one pattern; under M12 scaled by the hole",
 };
 
 pub(super) fn check(flat: &FlatPattern, bolts: &[&str]) -> Vec<Finding> {

@@ -8,6 +8,7 @@ pub(super) const RULE: Rule = Rule {
     rule: "holes that one bolt goes through lie in one line, within 0.01 mm as drawn",
     why: "what does not line up on the drawing is reamed out of line in the frame, and one edge carries the load",
     source: "common practice, no source; 0.01 mm is the noise of the numbers, not a workshop tolerance",
+    holds: "holes and bolts that have a place in their part or on the vehicle",
 };
 
 pub(super) fn check(assembly: &Assembly, whole: &str) -> Vec<Finding> {
@@ -21,6 +22,7 @@ pub(super) fn check(assembly: &Assembly, whole: &str) -> Vec<Finding> {
         unit: "mm",
         says,
         source: RULE.source.to_string(),
+        ..Finding::default()
     };
     if misfits.is_empty() {
         let says = format!("{pairs} pairs of holes and bolts that belong together lie in one line");

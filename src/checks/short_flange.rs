@@ -8,6 +8,7 @@ pub(super) const RULE: Rule = Rule {
     rule: "the straight end beside a bend is at least 2 thicknesses long beyond its tangent line",
     why: "a shorter end cannot be held and comes out curved instead of bent",
     source: "common practice, no source: flange height at least 2 t + r over the inside",
+    holds: "the two ends of a strip",
 };
 
 /// Least straight metal beyond the tangent line, in thicknesses.

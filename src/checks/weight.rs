@@ -8,6 +8,7 @@ pub(super) const RULE: Rule = Rule {
     rule: "a note, no limit: mass, box and centre of gravity of a part, without its bolts",
     why: "what hangs far out shakes loose first, and a wrong measurement often shows as a wrong weight",
     source: "the part's bodies: exact volume times the density of the handbook",
+    holds: "bodies of known metal",
 };
 
 /// The note of one part, in these words.
@@ -21,5 +22,6 @@ pub fn weight_note(part: &str, mass: Mass, says: String) -> Finding {
         unit: "kg",
         says,
         source: RULE.source.to_string(),
+        ..Finding::default()
     }
 }

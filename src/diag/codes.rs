@@ -84,6 +84,10 @@ pub const CODES: &[Code] = &[
     code("own-template", "a template beside the job is used in the place of a built-in one", "nothing, if that is meant", "", ""),
     code("missing-answer", "a question of a template is not answered and has no usual answer", "add the line that the message gives", "", ""),
     code("unknown-answer", "a template does not ask for this", "correct the name; droprack parts NAME lists the questions", "with.widht = \"340 mm\"", "with.width = \"340 mm\""),
+    code("unknown-load", "a part names a load that the job does not have", "correct its name, or add a [[load]] block", "with.load = \"tank\"", "with.load = \"full tank\""),
+    code("unknown-check", "a template uses a named check that there is not", "correct its name; droprack explain checks lists them", "use = \"strap-pul\"", "use = \"strap-pull\""),
+    code("overrule", "a refusal is overruled without a reason, or something is overruled that is no refusal", "write a sentence; droprack explain checks lists the refusals", "reason = \"ok\"", "reason = \"bar bought with its certificate, heat number 41\""),
+    code("check-argument", "a named check is told something it does not take, or not what it needs", "droprack explain with the name of the check lists what it is told", "", ""),
     code("too-many-pieces", "a job has more pieces than can be worked out", "split the job", "", ""),
     // the template
     code("no-piece", "a template makes no piece, or has both one piece and [[piece]] blocks", "add [strip], [plate] or [section], or [[piece]] blocks", "", ""),

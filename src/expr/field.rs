@@ -16,6 +16,8 @@ pub fn dim_of(need: Need) -> Option<Dim> {
         Need::Length => Some(Dim::LENGTH),
         Need::Angle => Some(Dim::ANGLE),
         Need::Number => Some(Dim::PLAIN),
+        Need::Mass => Some(Dim::MASS),
+        Need::Volume => Some(Dim::VOLUME),
         Need::Any | Need::YesNo => None,
     }
 }
@@ -75,6 +77,32 @@ impl Scope {
             d = d.also(file, span, says);
         }
         d
+    }
+
+    /// The places of the answers and readings that a formula goes back to.
+    pub fn set_by(&self, text: &Text, system: System) -> Vec<(FileId, Range<usize>, String)> {
+        let mut all = vec![];
+        self.leaves(&text.value, system, &mut all);
+        all
+    }
+
+    fn leaves(&self, formula: &str, system: System, told: &mut Vec<(FileId, Range<usize>, String)>) {
+        let Ok(node) = parse(formula) else { return };
+        for (name, _) in node.names() {
+            let Some((file, span)) = self.origins.get(name) else { continue };
+            let inner = self.formulas.get(name).filter(|f| parse(&f.value).is_ok_and(|n| !n.names().is_empty()));
+            if told.len() >= MOST_CAUSES || told.iter().any(|t| (t.0, &t.1) == (*file, span)) {
+                continue;
+            }
+            match (inner, self.values.get(name)) {
+                (Some(f), _) => self.leaves(&f.value, system, told),
+                (None, Some(Value::Quantity(v, d))) => {
+                    told.push((*file, span.clone(), format!("`{name}` is {}", show_quantity(*v, *d, system))));
+                }
+                (None, Some(Value::Word(w))) => told.push((*file, span.clone(), format!("`{name}` is {w}"))),
+                _ => {}
+            }
+        }
     }
 
     fn causes(&self, formula: &str, system: System, told: &mut Vec<(FileId, Range<usize>, String)>) {

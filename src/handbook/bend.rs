@@ -222,6 +222,52 @@ pub fn k_from_test_bend(bend: &TestBend) -> Result<f64, TestBendFault> {
     if (0.0..=1.0).contains(&k) { Ok(k) } else { Err(TestBendFault::Impossible(k)) }
 }
 
+/// Where the springback factors are from.
+pub const SPRINGBACK: Citation = Citation::quoted("Tabellenbuch Metall", "springback factors kR")
+    .noting("as quoted in a secondary source; the heads of its columns are from memory, unconfirmed");
+
+/// Heads of the columns: radius over thickness.
+const SPRING_RATIOS: [f64; 11] = [1.0, 1.6, 2.5, 4.0, 6.3, 10.0, 16.0, 25.0, 40.0, 63.0, 100.0];
+/// DC01, stood in for by soft structural steel.
+const SPRING_STEEL: &[f64] = &[0.99, 0.99, 0.99, 0.97, 0.96, 0.96, 0.93, 0.90, 0.85, 0.77, 0.66];
+/// X12CrNi18-8; its row ends at 40.
+const SPRING_STAINLESS: &[f64] = &[0.99, 0.98, 0.97, 0.95, 0.93, 0.89, 0.84, 0.76, 0.63];
+/// AlSiMgMn.
+const SPRING_ALUMINIUM: &[f64] = &[0.98, 0.98, 0.97, 0.96, 0.95, 0.93, 0.90, 0.86, 0.82, 0.76, 0.72];
+
+/// What is left of a bend when the tool lets go, as a share of its angle.
+///
+/// # Formula
+/// Straight lines between the columns of the table.
+/// # Source
+/// [`SPRINGBACK`].
+/// # Holds for
+/// Radius over thickness inside the row; `None` outside, and for hard aluminium's own row.
+pub fn spring_factor(class: BendClass, ratio: f64) -> Option<f64> {
+    let row = match class {
+        BendClass::MildSteel | BendClass::StrongSteel => SPRING_STEEL,
+        BendClass::Stainless => SPRING_STAINLESS,
+        BendClass::SoftAluminium | BendClass::HardAluminium => SPRING_ALUMINIUM,
+    };
+    let columns: Vec<(f64, f64)> = SPRING_RATIOS.iter().copied().zip(row.iter().copied()).collect();
+    columns.windows(2).find(|w| ratio >= w[0].0 && ratio <= w[1].0).map(|w| {
+        let ((r0, k0), (r1, k1)) = (w[0], w[1]);
+        k0 + (k1 - k0) * (ratio - r0) / (r1 - r0)
+    })
+}
+
+/// Radius of the tool for a wanted inside radius.
+///
+/// # Formula
+/// `r1 = kR (r2 + s/2) - s/2`
+/// # Source
+/// Tabellenbuch Metall (from memory, unconfirmed).
+/// # Holds for
+/// As [`spring_factor`].
+pub fn tool_radius(wanted: Length, thickness: Length, factor: f64) -> Length {
+    (wanted + thickness / 2.0) * factor - thickness / 2.0
+}
+
 /// Least distance from a hole's edge to the start of the bend's inside: `2.5 t + r`.
 ///
 /// # Source

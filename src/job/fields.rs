@@ -1,5 +1,6 @@
 //! The keys of a job file.
 
+use super::loads::{LOAD, LOAD_RULES};
 use crate::expr::{FAINT, FAINT_RULES, PLACE, PLACE_RULES};
 use crate::handbook::SHAPES;
 use crate::source::{Field, FileForm, Need, Rule, Want, case, field};
@@ -22,6 +23,14 @@ const COPY: &[Field] = &[
     field("place", Want::List(PLACE), false, "where this copy stands on the vehicle").rules(PLACE_RULES),
 ];
 
+/// What a part's steel is.
+const STEEL: &[&str] = &["known", "certified", "unknown scrap", "hardened", "cast", "galvanised", "painted"];
+
+const OVERRULE: &[Field] = &[
+    field("code", Want::Text, true, "the refusal that is overruled, by its code"),
+    field("reason", Want::Text, true, "why, in a sentence: it is printed"),
+];
+
 const PART: &[Field] = &[
     field("name", Want::Text, true, "name of the part"),
     field("template", Want::Text, true, "the template it is made from"),
@@ -30,6 +39,8 @@ const PART: &[Field] = &[
     field("with", Want::Values(Need::Any), false, "answers to the template's questions"),
     field("copy", Want::List(COPY), false, "copies with their own answers, one each"),
     ACCEPT,
+    field("steel", Want::OneOf(STEEL), false, "what is known of its steel").usual("known"),
+    field("overrule", Want::List(OVERRULE), false, "refusals that the person answers for"),
     field("place", Want::List(PLACE), false, "where the part stands on the vehicle, one place for each that is made")
         .rules(PLACE_RULES),
 ];
@@ -148,6 +159,7 @@ const FIELDS: &[Field] = &[
     .within(0.0, 10.0),
     field("printer", Want::Table(PRINTER), false, "what the printer makes of the check bars"),
     field("measured", Want::Values(Need::Any), false, "what was measured, once"),
+    field("load", Want::List(LOAD), false, "what the parts have to hold, and how hard it pulls").rules(LOAD_RULES),
     field("bending", Want::Table(BENDING), false, "how flat lengths are worked out"),
     field("part", Want::List(PART), false, "parts from templates"),
     field("cut", Want::List(CUT), false, "plain cuts of bar, without a template"),

@@ -1,10 +1,11 @@
 //! From the job file as written to the job as meant; every fault is collected.
 
 use super::fields::{CUT, JOB, MOST};
+use super::loads::loads;
 use super::rework::{self, PaperChoice, Printer, Rework};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::{Definition, Faint, Scope, solve, unused};
-use crate::handbook::{self, Accept, bend::KMethod};
+use crate::handbook::{self, Accept, bend::KMethod, load_case::LoadCase};
 use crate::source::{Obj, Text, check_form, read_toml};
 use crate::space::Frame;
 use crate::units::{Angle, Length, System};
@@ -48,6 +49,10 @@ pub struct Part {
     pub places: Vec<Frame>,
     /// What may stand in for its stock.
     pub accept: Vec<Accept>,
+    /// What is known of its steel.
+    pub steel: String,
+    /// Refusals that are overruled: code and reason.
+    pub overrules: Vec<(Text, Text)>,
     /// Place in the job.
     pub span: Range<usize>,
 }
@@ -129,6 +134,8 @@ pub struct Job {
     pub bending: Option<KMethod>,
     /// Measured values.
     pub measured: Scope,
+    /// What the parts have to hold.
+    pub loads: Vec<LoadCase>,
     /// Parts from templates.
     pub parts: Vec<Part>,
     /// Plain cuts.
@@ -164,6 +171,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let blanks = obj.list("blank").iter().filter_map(|b| lower.blank(b)).collect();
     let faint = lower.faint(&obj);
     let reworks = rework::reworks(&obj, &measured, lower.out);
+    let loads = loads(&obj, &measured, lower.out);
     let printer = obj.obj("printer").and_then(|p| rework::printer(p, &measured, units, lower.out));
     let cutter_kerf = measured.field(&obj, "cutter_kerf", lower.out).map_or(Length::ZERO, Length::mm);
     let paper = rework::paper(&obj, &measured, units, lower.out);
@@ -192,6 +200,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         printer,
         reworks,
         bending,
+        loads,
         parts,
         cuts,
         blanks,
@@ -199,6 +208,9 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         measured,
     }
 }
+
+/// Fewest letters of a reason.
+const LEAST_REASON: usize = 15;
 
 struct Lower<'a> {
     file: FileId,
@@ -259,8 +271,26 @@ impl Lower<'_> {
             copies,
             places,
             accept: accept(obj, self.out),
+            steel: obj.word("steel").unwrap_or("known").to_string(),
+            overrules: self.overrules(obj),
             span: obj.span.clone(),
         })
+    }
+
+    /// A reason is a sentence, not a word.
+    fn overrules(&mut self, obj: &Obj) -> Vec<(Text, Text)> {
+        let mut out = vec![];
+        for o in obj.list("overrule") {
+            let (Some(code), Some(reason)) = (o.text("code"), o.text("reason")) else { continue };
+            if reason.value.trim().chars().count() < LEAST_REASON {
+                let message = "a refusal is overruled with a reason in a sentence".to_string();
+                let d = Diagnostic::error("overrule", message, self.file, reason.span.clone());
+                self.out.push(d.help("write who looked at it, and why it will hold"));
+            } else {
+                out.push((code.clone(), reason.clone()));
+            }
+        }
+        out
     }
 
     /// What is there already on the vehicle.

@@ -1,9 +1,10 @@
 //! The job file: measured values, parts, plain cuts; as written, then as meant.
 
 mod fields;
+mod loads;
 mod lower;
 mod rework;
 
 pub use fields::{JOB, PRINTER_FILE};
-pub use lower::{Blank, Copy, Job, Part, PlainCut, read_job};
+pub use lower::{Blank, Copy, Given, Job, Part, PlainCut, read_job};
 pub use rework::{PaperChoice, Printer, Rework, ReworkCut, ReworkHole, ReworkShape, read_printer};

@@ -130,7 +130,8 @@ pub fn findings_json(findings: &[Finding]) -> Value {
         json!({
             "code": f.code, "part": f.part, "verdict": f.verdict.word(),
             "value": f.value.map(num), "limit": f.limit.map(num), "unit": f.unit,
-            "says": f.says, "source": f.source,
+            "utilisation": f.utilisation.map(num), "says": f.says, "source": f.source, "mend": f.mend,
+            "set_by": f.set_by.iter().map(|s| json!({ "file": s.file, "line": s.line, "says": s.says })).collect::<Vec<_>>(),
         })
     };
     Value::Array(findings.iter().map(one).collect())

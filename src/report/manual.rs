@@ -1,7 +1,7 @@
 //! The manual: every page is drawn from the tables that the program itself
 //! reads by, and every example is a file that runs as a test.
 
-use crate::checks::RULES;
+use crate::checks::{NAMED, Named, example_of, judge, named, rules};
 use crate::diag::{CODES, find_code, wrapped};
 use crate::expr::{FUNCTIONS, limits_in_words};
 use crate::handbook::{self, SHAPE_FACTS};
@@ -9,7 +9,7 @@ use crate::job::JOB;
 use crate::source::{Case, Field, FileForm, Need, Rule, Want};
 use crate::stock::BIN;
 use crate::template::TEMPLATE;
-use crate::units::UNITS;
+use crate::units::{System, UNITS};
 
 /// Example files by the page that shows them.
 pub const EXAMPLES: &[(&str, &str)] = &[
@@ -59,23 +59,24 @@ pub fn explain(topic: &str, width: usize) -> Option<String> {
         "bin" => page(&BIN, BIN_INTRO, &["bin.toml"], width),
         "formulas" => formulas(width),
         "stock" => stock(),
+        "checks" => checks_page(width),
         _ => return code_page(topic, width),
     })
 }
 
 /// Every word that has a page.
 pub fn topics() -> Vec<&'static str> {
-    let pages = ["job", "template", "bin", "formulas", "stock"];
-    pages.into_iter().chain(CODES.iter().map(|c| c.code)).chain(RULES.iter().map(|r| r.code)).collect()
+    let pages = ["job", "template", "bin", "formulas", "stock", "checks"];
+    pages.into_iter().chain(CODES.iter().map(|c| c.code)).chain(rules().map(|r| r.code)).collect()
 }
 
 /// The list of pages.
 pub fn topics_text(width: usize) -> String {
     let list = |names: Vec<&str>| indented(&names.join(", "), width);
     format!(
-        "files:     droprack explain job | template | bin\nlanguage:  droprack explain formulas | stock\n\nmessages:\n{}\nchecks:\n{}",
+        "files:     droprack explain job | template | bin\nlanguage:  droprack explain formulas | stock | checks\n\nmessages:\n{}\nchecks:\n{}",
         list(CODES.iter().map(|c| c.code).collect()),
-        list(RULES.iter().map(|r| r.code).collect())
+        list(rules().map(|r| r.code).collect())
     )
 }
 
@@ -84,15 +85,20 @@ fn indented(text: &str, width: usize) -> String {
 }
 
 fn code_page(topic: &str, width: usize) -> Option<String> {
-    if let Some(r) = RULES.iter().find(|r| r.code == topic) {
+    if let Some(r) = rules().find(|r| r.code == topic) {
         let row = |head: &str, text: &str| format!("{head}\n{}", indented(text, width));
-        return Some(format!(
-            "{} (a check)\n{}{}{}",
+        let mut out = format!(
+            "{} (a check)\n{}{}{}{}",
             r.code,
             row("rule", r.rule),
             row("why", r.why),
-            row("source", r.source)
-        ));
+            row("source", r.source),
+            row("holds for", r.holds)
+        );
+        if let Some(n) = named(topic) {
+            out += &named_page(n, width);
+        }
+        return Some(out);
     }
     let c = find_code(topic)?;
     let mut out = format!("{} (a message)\nmeans\n{}", c.code, indented(c.means, width));
@@ -101,6 +107,35 @@ fn code_page(topic: &str, width: usize) -> Option<String> {
         out += &format!("example\n    not  {}\n    but  {}\n", c.example.0, c.example.1);
     }
     Some(out)
+}
+
+/// What a named check is told, and its example worked out on the spot.
+fn named_page(n: &Named, width: usize) -> String {
+    let mut out = format!("in a template\n    [[check]]\n    use = \"{}\"\n", n.rule.code);
+    for a in n.arguments {
+        let may = if a.must { "" } else { " (may be left out)" };
+        out += &indented(&format!("with.{} = \"...\"   {}{may}", a.name, a.words), width);
+    }
+    let told: Vec<String> = n.example.iter().map(|(name, value)| format!("{name} {value}")).collect();
+    out += &format!("example\n{}", indented(&format!("told: {}", told.join(", ")), width));
+    for j in judge(n, &example_of(n), System::Metric, System::Metric) {
+        let word = match j.met() {
+            Some(true) => "meets this rule",
+            Some(false) => "does not meet this rule",
+            None => "has no number",
+        };
+        out += &indented(&format!("{}: {word}", j.says), width);
+    }
+    out
+}
+
+/// The named checks, one line each.
+fn checks_page(width: usize) -> String {
+    let mut out = String::from("Checks that a template names with use = \"...\" and tells their numbers with.\n");
+    for n in NAMED {
+        out += &format!("\n  {}\n{}", n.rule.code, indented(n.rule.rule, width));
+    }
+    out
 }
 
 fn page(form: &FileForm, intro: &str, examples: &[&str], width: usize) -> String {
@@ -159,6 +194,8 @@ fn kind(want: Want) -> String {
         Need::Length => "length",
         Need::Angle => "angle",
         Need::Number => "number",
+        Need::Mass => "mass",
+        Need::Volume => "volume",
         Need::YesNo => "comparison",
     };
     match want {

@@ -121,9 +121,17 @@ pub fn check_text(findings: &[Finding]) -> String {
             Verdict::Meets => "meets",
             Verdict::Note => "note",
         };
-        out += &format!("{word:>5}  {}: {}\n", f.part, f.says);
+        let used = f.utilisation.map_or(String::new(), |u| format!(" [{} % used]", trimmed(u * 100.0, 1)));
+        out += &format!("{word:>5}  {}: {}{used}\n", f.part, f.says);
+        out += &format!("         rule {}; {}\n", f.code, f.source);
         if f.verdict >= Verdict::Warn {
-            out += &format!("         rule {}; {}\n", f.code, f.source);
+            let places: Vec<String> = f.set_by.iter().map(|s| format!("{}:{} {}", s.file, s.line, s.says)).collect();
+            if !places.is_empty() {
+                out += &format!("         set by {}\n", places.join("; "));
+            }
+            if !f.mend.is_empty() {
+                out += &format!("         would meet it: {}\n", f.mend);
+            }
         }
     }
     let count = |v: Verdict| findings.iter().filter(|f| f.verdict == v).count();

@@ -7,7 +7,7 @@ use crate::checks::Verdict;
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Scope, Value};
 use crate::source::{Files, Memory, Obj, SourceMap};
-use crate::template::{Answers, Template, answer, read_template};
+use crate::template::{Answers, Template, answer};
 use crate::units::{Dim, System};
 use std::path::{Path, PathBuf};
 
@@ -58,7 +58,7 @@ pub fn check_template(files: &dyn Files, path: &Path) -> Result<TemplateReport, 
     let file = sources.add(&path.display().to_string(), &text);
     let mut out = vec![];
     let text = sources.text(file).to_string();
-    let template = read_template(file, &text, &mut out);
+    let template = super::load::read_whole(file, &text, &mut out);
     out.extend(super::load::misnamed(&template, path));
     if out.iter().any(|d| d.severity == crate::diag::Severity::Error) {
         out.retain(|d| d.severity == crate::diag::Severity::Error);
@@ -200,7 +200,8 @@ fn likely(ask: &Obj) -> String {
 fn extremes(template: &Template, usual: &[(String, String)]) -> Vec<(String, String)> {
     let mut silent = vec![];
     let given = usual.iter().map(|(n, v)| (n.clone(), 0..0, crate::source::Text::made(v, FileId(0)))).collect();
-    let answers = Answers { part: "", place: (FileId(0), 0..0), given, sizes: System::Metric, units: System::Metric };
+    let answers =
+        Answers { part: "", place: (FileId(0), 0..0), given, sizes: System::Metric, units: System::Metric, loads: &[] };
     let scope: Scope = answer(template, &answers, &Scope::default(), &mut silent);
     let mut out = vec![];
     for (name, _, ask) in template.obj.named("ask") {

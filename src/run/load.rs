@@ -1,6 +1,7 @@
 //! Reading a job with its templates and its bin.
 
 use super::Request;
+use crate::checks::audit_named;
 use crate::diag::{Diagnostic, Severity, Shown};
 use crate::job::{Job, Printer, read_job, read_printer};
 use crate::source::{Files, SourceMap, Text, hash, kind_of_file, nearest, safe_name};
@@ -106,6 +107,17 @@ pub fn load(files: &dyn Files, request: &Request) -> Result<Loaded, Trouble> {
     Ok(Loaded { job, templates, bin, bin_hash, input_hash, notes, errors, sources })
 }
 
+/// Read a template and look through it, its named checks too; faults go to `out`.
+pub(super) fn read_whole(file: crate::diag::FileId, text: &str, out: &mut Vec<Diagnostic>) -> Template {
+    let mut template = read_template(file, text, out);
+    if !template.faulty {
+        let before = out.len();
+        audit_named(&template, out);
+        template.faulty = out.len() > before;
+    }
+    template
+}
+
 /// A user's own template beside the job wins over a built-in one.
 fn find_template(
     files: &dyn Files,
@@ -133,14 +145,14 @@ fn find_template(
                 out.push(Diagnostic::bare("own-template", message).as_note());
             }
             let text = sources.text(file).to_string();
-            let template = read_template(file, &text, out);
+            let template = read_whole(file, &text, out);
             out.extend(misnamed(&template, &path));
             return Some(template);
         }
     }
     if let Some((_, text)) = built_in {
         let file = sources.add(&format!("built-in template {}", name.value), text);
-        return Some(read_template(file, text, out));
+        return Some(read_whole(file, text, out));
     }
     let plain = safe_name(name.value.trim_end_matches(".toml"));
     let beside = [folder.join(format!("{plain}.toml")), folder.join("templates").join(format!("{plain}.toml"))];
@@ -241,7 +253,7 @@ pub fn templates_near(files: &dyn Files, folder: &Path, names: &[PathBuf]) -> Ve
         .iter()
         .map(|(name, text)| {
             let file = sources.add(name, text);
-            read_template(file, text, &mut vec![])
+            read_whole(file, text, &mut vec![])
         })
         .collect();
     for name in names {
@@ -250,7 +262,7 @@ pub fn templates_near(files: &dyn Files, folder: &Path, names: &[PathBuf]) -> Ve
             continue;
         }
         let file = sources.add(&shown_name(name), &text);
-        let own = read_template(file, sources.text(file).to_string().as_str(), &mut vec![]);
+        let own = read_whole(file, sources.text(file).to_string().as_str(), &mut vec![]);
         if !own.faulty && misnamed(&own, name).is_none() {
             all.retain(|t| t.name != own.name);
             all.push(own);

@@ -16,7 +16,8 @@ pub fn measuring_sheet(template: &Template, system: System) -> MeasuringSheet {
         .into_iter()
         .map(|(name, value)| (name, 0..0, Text::made(&value, FileId(0))))
         .collect();
-    let answers = Answers { part: &template.name, place: (FileId(0), 0..0), given, sizes: system, units: system };
+    let answers =
+        Answers { part: &template.name, place: (FileId(0), 0..0), given, sizes: system, units: system, loads: &[] };
     let scope = answer(template, &answers, &Scope::default(), &mut silent);
     let mut sheet =
         MeasuringSheet { part: template.name.clone(), says: template.says.clone(), ..MeasuringSheet::default() };

@@ -3,9 +3,11 @@
 
 pub mod bin;
 mod check_template;
+mod findings;
 mod load;
 mod make;
 mod measure;
+mod mend;
 mod new;
 mod pictures;
 mod plan;
@@ -80,6 +82,7 @@ pub fn run(files: &dyn Files, request: &Request) -> Result<Outcome, Trouble> {
 pub fn run_with(files: &dyn Files, request: &Request, effort: Effort) -> Result<Outcome, Trouble> {
     let loaded = load(files, request)?;
     let worked = work_out(&loaded)?;
-    let (worked, plan) = substitutes::with_substitutes(&loaded, worked, effort);
+    let (mut worked, plan) = substitutes::with_substitutes(&loaded, worked, effort);
+    mend::mend(&loaded, &mut worked);
     Ok(Outcome { loaded, worked, plan, stood: None })
 }

@@ -1,8 +1,9 @@
 //! From a loaded job to pieces, flat patterns and findings.
 
+use super::findings::{part_findings, set_by, wrong_overrules};
 use super::load::{Loaded, Trouble};
 use crate::assembly::PartStands;
-use crate::checks::{Finding, Verdict, check_piece};
+use crate::checks::{Finding, SetBy, check_piece};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
@@ -12,8 +13,7 @@ use crate::piece::{
     End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_pieces, build_scene, profile_of,
 };
 use crate::source::safe_name;
-use crate::template::{Answers, CheckOutcome, answer, outcomes};
-use crate::units::{Dim, show_quantity};
+use crate::template::{Answers, answer, outcomes};
 use std::collections::BTreeMap;
 
 /// Most pieces in one job, copies not counted.
@@ -80,16 +80,37 @@ fn build_parts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) 
             one_part(loaded, part, None, &part.name, part.make, worked, out);
         }
         for (i, copy) in part.copies.iter().enumerate() {
-            let name = format!("{} {}", part.name, copy.name.clone().unwrap_or_else(|| letter(i)));
+            let name = copy_name(part, i);
             one_part(loaded, part, Some(copy), &name, 1, worked, out);
         }
         if worked.pieces.len() > MOST_PIECES {
             return;
         }
     }
+    wrong_overrules(loaded, out);
     plain_cuts(loaded, worked, out);
     plain_blanks(loaded, worked);
     worked.reworks = super::rework::reworks(loaded, out);
+}
+
+/// The name of a copy: its part and its own name or letter.
+pub(super) fn copy_name(part: &Part, i: usize) -> String {
+    let own = part.copies.get(i).and_then(|c| c.name.clone());
+    format!("{} {}", part.name, own.unwrap_or_else(|| letter(i)))
+}
+
+/// One part by itself, with its flat patterns and findings. Faults go to `out`.
+pub(super) fn work_part(
+    loaded: &Loaded,
+    part: &Part,
+    copy: Option<&Copy>,
+    name: &str,
+    out: &mut Vec<Diagnostic>,
+) -> Worked {
+    let mut worked = Worked::default();
+    one_part(loaded, part, copy, name, 1, &mut worked, out);
+    lay_flat(loaded, &mut worked, out);
+    worked
 }
 
 fn one_part(
@@ -109,7 +130,8 @@ fn one_part(
     let place = (job.file, copy.map_or(part.span.clone(), |c| c.span.clone()));
     let mut given = part.given.clone();
     given.extend(copy.iter().flat_map(|c| c.given.clone()));
-    let answers = Answers { part: name, place: place.clone(), given, sizes: job.sizes, units: job.units };
+    let answers =
+        Answers { part: name, place: place.clone(), given, sizes: job.sizes, units: job.units, loads: &job.loads };
     let scope = answer(template, &answers, &job.measured, out);
     let said = outcomes(template, &scope, job.units, out);
     let hand = copy
@@ -139,7 +161,8 @@ fn one_part(
         mirrored: hand == Some(Hand::Right),
     });
     worked.pieces.extend(pieces.iter().map(|p| if hand == Some(Hand::Right) { opposite_hand(p) } else { p.clone() }));
-    worked.findings.extend(said.checks.iter().map(|c| finding(c, name, loaded)));
+    let told = (&template.obj, &scope, &said);
+    worked.findings.extend(part_findings(loaded, part, name, &answers.given, told, &pieces));
     for (item, count) in said.hardware {
         let count = count.saturating_mul(make);
         match worked.hardware.iter_mut().find(|h| h.0 == item) {
@@ -148,38 +171,6 @@ fn one_part(
         }
     }
     worked.values.extend(scope.values.into_iter().map(|(n, v)| (format!("{name}: {n}"), v)));
-}
-
-/// A template's own check as a finding.
-fn finding(check: &CheckOutcome, part: &str, loaded: &Loaded) -> Finding {
-    let verdict = match (check.met, check.only_warns) {
-        (true, _) => Verdict::Meets,
-        (false, true) => Verdict::Warn,
-        (false, false) => Verdict::Fail,
-    };
-    let show = |q: Option<(f64, Dim)>| q.map(|(v, d)| show_quantity(v, d, loaded.job.units));
-    let numbers = match (show(check.value), show(check.limit)) {
-        (Some(v), Some(l)) => format!(" ({v} against {l})"),
-        _ => String::new(),
-    };
-    let advice = if check.met { String::new() } else { format!(". {}", check.otherwise) };
-    let unit = match check.value {
-        Some((_, Dim::LENGTH)) => "mm",
-        Some((_, Dim::ANGLE)) => "deg",
-        Some((_, Dim::FORCE)) => "N",
-        Some((_, Dim::STRESS)) => "MPa",
-        _ => "",
-    };
-    Finding {
-        code: check.code.clone(),
-        part: part.to_string(),
-        verdict,
-        value: check.value.map(|v| v.0),
-        limit: check.limit.map(|v| v.0),
-        unit,
-        says: format!("{}{numbers}{advice}", check.name),
-        source: check.source.clone(),
-    }
 }
 
 fn plain_cuts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
@@ -239,7 +230,10 @@ fn lay_flat(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
         let density = handbook::material::find(&piece.stock.material).map_or(0.0, |m| m.density_kg_per_m3);
         match unfold(piece, density) {
             Ok(flat) => {
-                worked.findings.extend(check_piece(piece, &flat));
+                for mut f in check_piece(piece, &flat) {
+                    f.set_by = flat_places(loaded, piece, &f.names);
+                    worked.findings.push(f);
+                }
                 worked.flats.push(flat);
             }
             Err(faults) => {
@@ -255,6 +249,17 @@ fn lay_flat(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
             }
         }
     }
+}
+
+/// The places of a finding on a flat pattern: the part in the job, holes in the template.
+fn flat_places(loaded: &Loaded, piece: &Piece, names: &[String]) -> Vec<SetBy> {
+    let mut places = vec![(loaded.job.file, place_of(loaded, &piece.part), format!("part {}", piece.part))];
+    let holes = in_template(loaded, piece, names);
+    places.extend(holes.into_iter().map(|(f, s, _)| (f, s, format!("{} of the template", names.join(", ")))));
+    if names.is_empty() {
+        places.truncate(1);
+    }
+    set_by(loaded, places)
 }
 
 /// Where the holes and flats of a fault stand in the piece's template, or the

@@ -14,6 +14,10 @@ pub enum Need {
     Angle,
     /// A plain number.
     Number,
+    /// A mass.
+    Mass,
+    /// A volume.
+    Volume,
     /// A yes or no.
     YesNo,
 }

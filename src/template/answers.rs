@@ -4,7 +4,7 @@ use super::Template;
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Definition, Scope, names_in, solve};
 use crate::expr::{Type, Value};
-use crate::handbook;
+use crate::handbook::{self, load_case::LoadCase};
 use crate::source::{Obj, Text, nearest};
 use crate::units::{Dim, System, show_quantity};
 use std::collections::BTreeSet;
@@ -23,6 +23,58 @@ pub struct Answers<'a> {
     pub sizes: System,
     /// Units that messages print in.
     pub units: System,
+    /// What the job's parts have to hold.
+    pub loads: &'a [LoadCase],
+}
+
+/// What a question of kind load brings besides the load's words: forces are
+/// those to design for, the safety factor in them.
+pub(super) const LOAD_PARTS: &[(&str, Dim)] = &[
+    ("mass", Dim::MASS),
+    ("along", Dim::FORCE),
+    ("across", Dim::FORCE),
+    ("up", Dim::FORCE),
+    ("down", Dim::FORCE),
+    ("safety", Dim::PLAIN),
+];
+
+/// Set what a load comes to; nothing where none is named.
+fn set_load(name: &str, case: Option<&LoadCase>, origin: (FileId, Range<usize>), scope: &mut Scope) {
+    let words = case.map_or("none".to_string(), LoadCase::words);
+    scope.set(name, Value::Word(words), Type::Word(vec![]), origin.clone());
+    for (part, dim) in LOAD_PARTS {
+        let force = |level: fn(&LoadCase) -> f64| case.map_or(0.0, |c| c.force(level(c)).to_newtons());
+        let value = match *part {
+            // A mass's base unit is the tonne.
+            "mass" => case.map_or(0.0, |c| c.mass.to_kg() * 1e-3),
+            "along" => force(|c| c.levels.along),
+            "across" => force(|c| c.levels.across),
+            "up" => force(|c| c.levels.up),
+            "down" => force(|c| c.levels.down),
+            _ => case.map_or(1.0, |c| c.safety),
+        };
+        scope.set(&format!("{name}.{part}"), Value::Quantity(value, *dim), Type::Quantity(*dim), origin.clone());
+    }
+}
+
+/// The load that an answer names; a fault goes to `out`.
+fn load_of<'a>(text: &Text, loads: &'a [LoadCase], out: &mut Vec<Diagnostic>) -> Option<Option<&'a LoadCase>> {
+    if text.value == "none" {
+        return Some(None);
+    }
+    let found = loads.iter().find(|l| l.name == text.value);
+    if found.is_none() {
+        let names: Vec<&str> = loads.iter().map(|l| l.name.as_str()).collect();
+        let near = nearest(&text.value, names.iter().copied()).map(|n| format!("did you mean \"{n}\"?"));
+        let message = format!("this job has no load \"{}\"", text.value);
+        let all = if names.is_empty() {
+            "add a [[load]] with this name".to_string()
+        } else {
+            format!("loads are: {}", names.join(", "))
+        };
+        out.push(Diagnostic::error("unknown-load", message, text.file, text.span.clone()).help_if(near).help(all));
+    }
+    found.map(Some)
 }
 
 /// Most that a count may be.
@@ -60,6 +112,17 @@ pub fn answer(template: &Template, answers: &Answers, job: &Scope, out: &mut Vec
     for (name, span, ask) in asks {
         let kind = type_of_ask(ask);
         let given = answers.given.iter().rev().find(|g| g.0 == *name);
+        if ask.word("kind") == Some("load") {
+            let origin = given.map_or((template.file, span.clone()), |g| (g.2.file, g.2.span.clone()));
+            let case = given.map_or(Some(None), |g| load_of(&g.2, answers.loads, out));
+            if case.is_none() {
+                scope.fail(name);
+                LOAD_PARTS.iter().for_each(|(part, _)| scope.fail(&format!("{name}.{part}")));
+            } else {
+                set_load(name, case.flatten(), origin, &mut scope);
+            }
+            continue;
+        }
         if let Some((_, _, text)) = given {
             match given_value(ask, &kind, text, job, out) {
                 Some(v) => scope.set(name, v, kind, (text.file, text.span.clone())),

@@ -1,7 +1,7 @@
 //! What can be said of a template before anybody answers its questions: every
 //! formula's kind, in whatever branch it stands, and the rules between blocks.
 
-use super::answers::type_of_ask;
+use super::answers::{LOAD_PARTS, type_of_ask};
 use super::{Template, wording};
 use crate::diag::Diagnostic;
 use crate::expr::{Definition, Scope, Type, dim_of, solve_kinds, unused};
@@ -13,8 +13,8 @@ use std::ops::Range;
 /// Tell every fault that shows without answers, and notes on unused names.
 pub fn audit(template: &Template, out: &mut Vec<Diagnostic>) {
     let before = out.len();
-    let mut audit = Audit { template, scope: Scope::default(), out };
-    audit.names();
+    let scope = kinds(template, out);
+    let mut audit = Audit { template, scope, out };
     audit.formulas();
     audit.asks();
     audit.sketch();
@@ -28,6 +28,32 @@ struct Audit<'a> {
     template: &'a Template,
     scope: Scope,
     out: &'a mut Vec<Diagnostic>,
+}
+
+/// The kinds of a template's names: questions, what they bring, worked-out values.
+pub(super) fn kinds(template: &Template, out: &mut Vec<Diagnostic>) -> Scope {
+    let (obj, file) = (&template.obj, template.file);
+    let mut scope = Scope::default();
+    for (name, _, ask) in obj.named("ask") {
+        scope.kinds.insert(name.clone(), type_of_ask(ask));
+        if ask.word("kind") == Some("load") {
+            for (part, dim) in LOAD_PARTS {
+                scope.kinds.insert(format!("{name}.{part}"), Type::Quantity(*dim));
+            }
+        }
+    }
+    let mut later = vec![];
+    for (name, span, text) in obj.values("work_out") {
+        if let Some(ask) = obj.named("ask").iter().find(|a| a.0 == *name) {
+            let message = format!("`{name}` is asked and worked out");
+            let d = Diagnostic::error("same-name", message, file, span.clone());
+            out.push(d.help("give one of them another name").also(file, ask.1.clone(), "asked here"));
+            continue;
+        }
+        later.push(Definition { name: name.clone(), text: text.clone(), want: None });
+    }
+    solve_kinds(&mut scope, &later, out);
+    scope
 }
 
 /// The kind that a field's formula must come out as.
@@ -49,25 +75,6 @@ const WORDINGS: &[&str] = &["notes", "item", "otherwise", "say"];
 impl Audit<'_> {
     fn say(&mut self, code: &'static str, message: String, at: Range<usize>, help: String) {
         self.out.push(Diagnostic::error(code, message, self.template.file, at).help(help));
-    }
-
-    fn names(&mut self) {
-        let obj = &self.template.obj;
-        let file = self.template.file;
-        for (name, _, ask) in obj.named("ask") {
-            self.scope.kinds.insert(name.clone(), type_of_ask(ask));
-        }
-        let mut later = vec![];
-        for (name, span, text) in obj.values("work_out") {
-            if let Some(ask) = obj.named("ask").iter().find(|a| a.0 == *name) {
-                let message = format!("`{name}` is asked and worked out");
-                let d = Diagnostic::error("same-name", message, file, span.clone());
-                self.out.push(d.help("give one of them another name").also(file, ask.1.clone(), "asked here"));
-                continue;
-            }
-            later.push(Definition { name: name.clone(), text: text.clone(), want: None });
-        }
-        solve_kinds(&mut self.scope, &later, self.out);
     }
 
     /// Every formula outside of questions and worked-out values.
@@ -110,6 +117,10 @@ impl Audit<'_> {
             if ask.text("kind").is_none() {
                 continue; // told by the reader
             }
+            if ask.word("kind") == Some("load") {
+                self.only_none(name, ask);
+                continue;
+            }
             let kind = type_of_ask(ask);
             let words = matches!(kind, Type::Word(_));
             for key in ["usual", "usual_inch", "example", "at_least", "at_most"] {
@@ -143,6 +154,16 @@ impl Audit<'_> {
                     tape,
                     "write [\"0 mm\", \"0 mm\", \"width\", \"0 mm\"]".to_string(),
                 );
+            }
+        }
+    }
+
+    /// A load is the job's: a template's usual answer can only be none.
+    fn only_none(&mut self, name: &str, ask: &Obj) {
+        for key in ["usual", "usual_inch", "example"] {
+            if let Some(text) = ask.text(key).filter(|t| t.value != "none") {
+                let message = format!("`{name}` asks for a load of the job; a template knows none of them");
+                self.say("unknown-word", message, text.span.clone(), "write \"none\", or leave it out".to_string());
             }
         }
     }

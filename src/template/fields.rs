@@ -13,9 +13,9 @@ const ASK: &[Field] = &[
     field("what", Want::Text, true, "the question in words, for the person with the tape"),
     field(
         "kind",
-        Want::OneOf(&["length", "angle", "count", "number", "mass", "force", "stress", "choice", "material"]),
+        Want::OneOf(&["length", "angle", "count", "number", "mass", "force", "stress", "choice", "material", "load"]),
         true,
-        "what kind of answer it takes",
+        "what kind of answer it takes; load: a [[load]] of the job, or none",
     ),
     field("choices", Want::Texts, false, "choice: the words to choose from"),
     field("usual", Want::Expr(Need::Any), false, "the answer when the job gives none"),
@@ -25,6 +25,12 @@ const ASK: &[Field] = &[
     field("example", Want::Expr(Need::Any), false, "an answer to try the template with, where there is no usual one"),
     field("tape", Want::Exprs(Need::Length), false, "on the sketch: from x, y to x, y, where the tape lies"),
     field("hook", Want::Text, false, "where to hook the tape, and where to read it"),
+    field(
+        "mend",
+        Want::OneOf(&["thickness", "width", "length", "hole", "count", "choice"]),
+        false,
+        "the maker may choose it: a failed check tries other answers, in the sizes of this word",
+    ),
 ];
 
 const ASK_RULES: &[Rule] = &[Rule::ByWord {
@@ -33,7 +39,7 @@ const ASK_RULES: &[Rule] = &[Rule::ByWord {
     cases: &[
         case("choice", &["choices"], &[]),
         case("length|angle|count|number|mass|force|stress", &[], &["at_least", "at_most"]),
-        case("material", &[], &[]),
+        case("material|load", &[], &[]),
     ],
 }];
 
@@ -267,10 +273,12 @@ const HARDWARE: &[Field] = &[
 ];
 
 const CHECK: &[Field] = &[
-    field("name", Want::Text, true, "what is checked"),
-    field("must", Want::Expr(Need::YesNo), true, "what must be so"),
+    field("name", Want::Text, false, "what is checked"),
+    field("must", Want::Expr(Need::YesNo), false, "what must be so"),
+    field("use", Want::Text, false, "a named check in its place: droprack explain checks lists them"),
+    field("with", Want::Values(Need::Any), false, "what the named check is told: values or formulas"),
     field("when", Want::Expr(Need::YesNo), false, "checked only when this is so"),
-    field("otherwise", Want::Text, true, "what to do when it is not"),
+    field("otherwise", Want::Text, false, "what to do when it is not"),
     field("level", Want::OneOf(&["fail", "warn"]), false, "how bad it is").usual("fail"),
     field("value", Want::Expr(Need::Any), false, "the number that is held against the limit"),
     field("limit", Want::Expr(Need::Any), false, "the limit"),
@@ -298,12 +306,24 @@ const CROSS: &[Field] = &[
     field("when", Want::Expr(Need::YesNo), false, "left out when this is not so"),
 ];
 
-const CHECK_RULES: &[Rule] = &[Rule::Beside("value", "limit"), Rule::Beside("limit", "value")];
+const CHECK_RULES: &[Rule] = &[
+    Rule::One(&["must", "use"]),
+    Rule::Beside("must", "name"),
+    Rule::Beside("must", "otherwise"),
+    Rule::Beside("otherwise", "must"),
+    Rule::Beside("with", "use"),
+    Rule::Beside("source", "must"),
+    Rule::Beside("value", "limit"),
+    Rule::Beside("limit", "value"),
+    Rule::Beside("value", "must"),
+];
 
 const FIELDS: &[Field] = &[
     field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("template", Want::Text, true, "name of the template"),
     field("says", Want::Text, true, "what it makes, in one sentence"),
+    field("holds", Want::OneOf(&["fuel", "steering", "brakes"]), false, "what hangs on it: steel must be known then"),
+    field("welded", Want::Bool, false, "true: parts of it are welded"),
     field("ask", Want::Named(ASK), false, "the questions").rules(ASK_RULES),
     field("work_out", Want::Values(Need::Any), false, "values worked out from the answers, in any order"),
     field("name", Want::Text, false, "name of the only piece").usual("the template's name"),

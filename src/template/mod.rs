@@ -9,10 +9,11 @@ mod wording;
 
 pub use answers::{Answers, answer};
 pub use fields::TEMPLATE;
-pub use outcome::{CheckOutcome, Outcome, outcomes};
+pub use outcome::{CheckOutcome, NamedCall, Outcome, outcomes};
 pub use wording::worded;
 
 use crate::diag::{Diagnostic, FileId, Severity};
+use crate::expr::Scope;
 use crate::source::{Obj, check_form, read_toml};
 
 macro_rules! built_in {
@@ -42,6 +43,10 @@ pub struct Template {
 }
 
 impl Template {
+    /// The kinds of its names, before anybody answers its questions.
+    pub fn kinds(&self) -> Scope {
+        audit::kinds(self, &mut vec![])
+    }
     /// The block of one of its pieces; a template of one piece has it at its head.
     pub fn piece(&self, name: &str) -> &Obj {
         self.obj.list("piece").iter().find(|p| p.word("name") == Some(name)).unwrap_or(&self.obj)

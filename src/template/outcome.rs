@@ -2,11 +2,12 @@
 
 use super::Template;
 use super::wording::worded;
-use crate::diag::Diagnostic;
+use crate::diag::{Diagnostic, FileId};
 use crate::expr::Scope;
 use crate::expr::Value;
-use crate::source::{Obj, safe_name};
+use crate::source::{Obj, Text, safe_name};
 use crate::units::{Dim, System};
+use std::ops::Range;
 
 /// A template's own check, worked out.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,6 +28,23 @@ pub struct CheckOutcome {
     pub otherwise: String,
     /// Where the rule comes from.
     pub source: String,
+    /// What must be so, as it is written.
+    pub must: Text,
+}
+
+/// A named check with what the template tells it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NamedCall {
+    /// Name of the check.
+    pub check: Text,
+    /// What it is called here; empty for nothing.
+    pub label: String,
+    /// Whether missing it is only a warning.
+    pub only_warns: bool,
+    /// Name of an argument, place of the name, formula, value.
+    pub told: Vec<(String, Range<usize>, Text, Value)>,
+    /// Place of the check.
+    pub place: (FileId, Range<usize>),
 }
 
 /// Checks, hardware and cautions of one part.
@@ -34,6 +52,8 @@ pub struct CheckOutcome {
 pub struct Outcome {
     /// The checks in order.
     pub checks: Vec<CheckOutcome>,
+    /// Named checks to be made, in order.
+    pub named: Vec<NamedCall>,
     /// What to buy and how many, for one part.
     pub hardware: Vec<(String, u32)>,
     /// Cautions.
@@ -54,7 +74,10 @@ pub fn outcomes(template: &Template, scope: &Scope, system: System, out: &mut Ve
         if !applies(c, scope, out) {
             continue;
         }
-        result.checks.extend(one_check(template, c, scope, system, out));
+        match c.text("use") {
+            Some(check) => result.named.extend(named_call(template, c, check, scope, out)),
+            None => result.checks.extend(one_check(template, c, scope, system, out)),
+        }
     }
     for h in template.obj.list("hardware") {
         if !applies(h, scope, out) {
@@ -73,6 +96,27 @@ pub fn outcomes(template: &Template, scope: &Scope, system: System, out: &mut Ve
         }
     }
     result
+}
+
+/// What a named check is told; nothing where one of its values is at fault.
+fn named_call(
+    template: &Template,
+    c: &Obj,
+    check: &Text,
+    scope: &Scope,
+    out: &mut Vec<Diagnostic>,
+) -> Option<NamedCall> {
+    let mut told = vec![];
+    for (name, at, text) in c.values("with") {
+        told.push((name.clone(), at.clone(), text.clone(), scope.value(text, out)?));
+    }
+    Some(NamedCall {
+        check: check.clone(),
+        label: c.word("name").unwrap_or("").to_string(),
+        only_warns: c.word("level") == Some("warn"),
+        told,
+        place: (template.file, c.span.clone()),
+    })
 }
 
 fn one_check(
@@ -98,5 +142,6 @@ fn one_check(
         limit,
         otherwise: c.text("otherwise").map(|t| worded(scope, t, system, out)).unwrap_or_default(),
         source: c.word("source").unwrap_or("template's own rule").to_string(),
+        must: must.clone(),
     })
 }
