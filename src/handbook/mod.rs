@@ -14,6 +14,7 @@ pub mod bend_radius;
 pub mod bolted;
 pub mod bolts;
 pub mod drills;
+pub mod fasteners;
 pub mod gauges;
 pub mod holes;
 pub mod joints;

@@ -4,6 +4,7 @@
 pub mod bin;
 mod check_template;
 mod findings;
+mod hardware;
 mod load;
 mod make;
 mod measure;

@@ -1,6 +1,7 @@
 //! From a loaded job to pieces, flat patterns and findings.
 
 use super::findings::{part_findings, set_by, wrong_overrules};
+use super::hardware::lines;
 use super::load::{Loaded, Trouble};
 use crate::assembly::PartStands;
 use crate::checks::{Finding, SetBy, check_piece};
@@ -164,10 +165,12 @@ fn one_part(
     let told = (&template.obj, &scope, &said);
     worked.findings.extend(part_findings(loaded, part, name, &answers.given, told, &pieces));
     for (item, count) in said.hardware {
-        let count = count.saturating_mul(make);
-        match worked.hardware.iter_mut().find(|h| h.0 == item) {
-            Some(h) => h.1 += count,
-            None => worked.hardware.push((item, count)),
+        for (line, each) in lines(&item, job.units, job.sizes) {
+            let count = count.saturating_mul(make).saturating_mul(each);
+            match worked.hardware.iter_mut().find(|h| h.0 == line) {
+                Some(h) => h.1 = h.1.saturating_add(count),
+                None => worked.hardware.push((line, count)),
+            }
         }
     }
     worked.values.extend(scope.values.into_iter().map(|(n, v)| (format!("{name}: {n}"), v)));

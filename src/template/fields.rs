@@ -267,9 +267,31 @@ const PIECE: &[Field] = &[
 ];
 
 const HARDWARE: &[Field] = &[
-    field("item", Want::Text, true, "what to buy; {name} shows a value"),
+    field("item", Want::Text, false, "what to buy; {name} shows a value"),
+    field(
+        "bolt",
+        Want::Expr(Need::Length),
+        false,
+        "in its place: the hole that a through bolt goes in; its size follows",
+    )
+    .within(SIZE.0, 100.0),
+    field("grip", Want::Expr(Need::Length), false, "bolt: what lies between the washers; its length follows")
+        .within(SIZE.0, 1_000.0),
+    field("class", Want::Expr(Need::Any), false, "bolt: its class or grade, or the question that asks it"),
+    field("nut", Want::OneOf(&["self-locking", "plain"]), false, "bolt: its nut").usual("self-locking"),
+    field("washer", Want::OneOf(&["plain", "penny"]), false, "bolt: washer under head and nut").usual("plain"),
     field("count", Want::Expr(Need::Number), true, "how many for one part"),
     field("when", Want::Expr(Need::YesNo), false, "left out when this is not so"),
+];
+
+const HARDWARE_RULES: &[Rule] = &[
+    Rule::One(&["item", "bolt"]),
+    Rule::Beside("bolt", "grip"),
+    Rule::Beside("bolt", "class"),
+    Rule::Beside("grip", "bolt"),
+    Rule::Beside("class", "bolt"),
+    Rule::Beside("nut", "bolt"),
+    Rule::Beside("washer", "bolt"),
 ];
 
 const CHECK: &[Field] = &[
@@ -337,7 +359,7 @@ const FIELDS: &[Field] = &[
     field("place", Want::List(PLACE), false, "where the only piece stands in the part").rules(PLACE_RULES),
     field("bolt", Want::List(BOLT), false, "bolts in the part, for pictures and the fit").rules(PLACE_RULES),
     field("faint", Want::List(FAINT), false, "what is there already, drawn faint").rules(FAINT_RULES),
-    field("hardware", Want::List(HARDWARE), false, "what to buy"),
+    field("hardware", Want::List(HARDWARE), false, "what to buy").rules(HARDWARE_RULES),
     field("check", Want::List(CHECK), false, "checks").rules(CHECK_RULES),
     field("caution", Want::List(CAUTION), false, "cautions"),
     field("sketch", Want::List(SKETCH), false, "the sketch of the measuring sheet")

@@ -9,7 +9,7 @@ mod wording;
 
 pub use answers::{Answers, answer};
 pub use fields::TEMPLATE;
-pub use outcome::{CheckOutcome, NamedCall, Outcome, outcomes};
+pub use outcome::{BoltCall, CheckOutcome, Item, NamedCall, Outcome, outcomes};
 pub use wording::worded;
 
 use crate::diag::{Diagnostic, FileId, Severity};

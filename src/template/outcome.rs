@@ -5,8 +5,9 @@ use super::wording::worded;
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::Scope;
 use crate::expr::Value;
+use crate::handbook::fasteners::{Nut, Washer};
 use crate::source::{Obj, Text, safe_name};
-use crate::units::{Dim, System};
+use crate::units::{Dim, Length, System};
 use std::ops::Range;
 
 /// A template's own check, worked out.
@@ -47,6 +48,32 @@ pub struct NamedCall {
     pub place: (FileId, Range<usize>),
 }
 
+/// One thing to buy.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Item {
+    /// In the template's words.
+    Words(String),
+    /// A through bolt with its nut and two washers; size and length follow.
+    Bolt(BoltCall),
+}
+
+/// What a template tells of a through bolt.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoltCall {
+    /// The hole that it goes through.
+    pub hole: Length,
+    /// What lies between the washers.
+    pub grip: Length,
+    /// Class or grade.
+    pub class: String,
+    /// Nut.
+    pub nut: Nut,
+    /// Washer under head and nut.
+    pub washer: Washer,
+    /// Place of the hole's formula, for faults.
+    pub place: Text,
+}
+
 /// Checks, hardware and cautions of one part.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Outcome {
@@ -55,7 +82,7 @@ pub struct Outcome {
     /// Named checks to be made, in order.
     pub named: Vec<NamedCall>,
     /// What to buy and how many, for one part.
-    pub hardware: Vec<(String, u32)>,
+    pub hardware: Vec<(Item, u32)>,
     /// Cautions.
     pub cautions: Vec<String>,
 }
@@ -84,10 +111,14 @@ pub fn outcomes(template: &Template, scope: &Scope, system: System, out: &mut Ve
             continue;
         }
         let count = h.text("count").and_then(|t| scope.count(t, MOST, out));
-        if let (Some(item), Some(count)) = (h.text("item"), count)
+        let item = match h.text("item") {
+            Some(words) => Some(Item::Words(worded(scope, words, system, out))),
+            None => bolt_call(h, scope, out).map(Item::Bolt),
+        };
+        if let (Some(item), Some(count)) = (item, count)
             && count > 0
         {
-            result.hardware.push((worded(scope, item, system, out), count));
+            result.hardware.push((item, count));
         }
     }
     for c in template.obj.list("caution") {
@@ -96,6 +127,20 @@ pub fn outcomes(template: &Template, scope: &Scope, system: System, out: &mut Ve
         }
     }
     result
+}
+
+/// A through bolt; nothing where one of its values is at fault.
+fn bolt_call(h: &Obj, scope: &Scope, out: &mut Vec<Diagnostic>) -> Option<BoltCall> {
+    let place = h.text("bolt")?.clone();
+    let mut length = |key: &str| match scope.value(h.text(key)?, out)? {
+        Value::Quantity(v, Dim::LENGTH) => Some(Length::mm(v)),
+        _ => None, // told by the reader
+    };
+    let (hole, grip) = (length("bolt")?, length("grip")?);
+    let Value::Word(class) = scope.value(h.text("class")?, out)? else { return None };
+    let nut = if h.word("nut") == Some("plain") { Nut::Plain } else { Nut::SelfLocking };
+    let washer = if h.word("washer") == Some("penny") { Washer::Penny } else { Washer::Plain };
+    Some(BoltCall { hole, grip, class, nut, washer, place })
 }
 
 /// What a named check is told; nothing where one of its values is at fault.
