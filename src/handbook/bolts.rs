@@ -203,6 +203,9 @@ pub const REUSABLE_SHARE: f64 = 0.75;
 /// Nut-factor tables, as quoted in a secondary source.
 pub const NUT_FACTORS: [(&str, f64); 3] = [("dry", 0.20), ("lubricated", 0.15), ("anti-seize", 0.12)];
 
+/// Where torque, its nut factors and the share of the proof load are from.
+pub const TORQUE: Citation = Citation::quoted("torque and nut-factor tables for SAE J429 bolts", "T = K D F");
+
 /// Tightening torque `T = K D F` for a nut factor K and clamp force F.
 ///
 /// # Source

@@ -106,7 +106,7 @@ pub fn washer_thickness(size: &BoltSize, washer: Washer) -> Option<(Length, Cita
     Some((Length::mm(mm), if metric(size) { source } else { INCH_WASHER }))
 }
 
-/// The shortest length under the head that does.
+/// The shortest length under the head that does, and what it rests on.
 ///
 /// # Formula
 /// `L = grip + n t + m + 2 P`: washers, the nut's height, and two threads that stand out.
@@ -114,12 +114,19 @@ pub fn washer_thickness(size: &BoltSize, washer: Washer) -> Option<(Length, Cita
 /// [`STANDS_OUT`]; heights as [`nut_height`] and [`washer_thickness`] tell.
 /// # Holds for
 /// A through bolt with a nut; `grip` is what lies between the washers. `None` for a size without a row.
-pub fn least_length(size: &BoltSize, grip: Length, nut: Nut, washer: Washer, washers: u32) -> Option<Length> {
-    let washers = washer_thickness(size, washer)?.0 * f64::from(washers);
-    Some(grip + washers + nut_height(size, nut)?.0 + size.pitch * 2.0)
+pub fn least_length(
+    size: &BoltSize,
+    grip: Length,
+    nut: Nut,
+    washer: Washer,
+    washers: u32,
+) -> Option<(Length, [Citation; 3])> {
+    let (thick, high) = (washer_thickness(size, washer)?, nut_height(size, nut)?);
+    let least = grip + thick.0 * f64::from(washers) + high.0 + size.pitch * 2.0;
+    Some((least, [high.1, thick.1, STANDS_OUT]))
 }
 
-/// The next length that is sold; `None` above the longest.
+/// The next length that is sold, by [`LENGTHS`]; `None` above the longest.
 pub fn sold_length(size: &BoltSize, least: Length) -> Option<Length> {
     // A hundredth of a millimetre is no reason for the next length.
     let enough = |l: &Length| l.to_mm() >= least.to_mm() - 0.01;
@@ -169,7 +176,7 @@ mod tests {
     #[test]
     fn the_length_is_grip_washers_nut_and_two_threads() {
         let m8 = bolt("M8").unwrap();
-        let least = least_length(m8, Length::mm(36.0), Nut::SelfLocking, Washer::Plain, 2).unwrap();
+        let least = least_length(m8, Length::mm(36.0), Nut::SelfLocking, Washer::Plain, 2).unwrap().0;
         assert!((least.to_mm() - (36.0 + 3.2 + 9.5 + 2.5)).abs() < 1e-9);
         assert_eq!(sold_length(m8, least), Some(Length::mm(55.0)));
         assert_eq!(sold_length(m8, Length::mm(55.0)), Some(Length::mm(55.0)));

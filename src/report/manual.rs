@@ -197,6 +197,7 @@ fn kind(want: Want) -> String {
         Need::Mass => "mass",
         Need::Volume => "volume",
         Need::YesNo => "comparison",
+        Need::Word => "word",
     };
     match want {
         Want::Text => "text".to_string(),

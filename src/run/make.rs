@@ -216,6 +216,12 @@ fn buy_list(outcome: &Outcome) -> String {
     for (item, count) in &outcome.worked.hardware {
         out += &format!("  {count:>3} x {item}\n");
     }
+    if !outcome.worked.hardware_sources.is_empty() {
+        out += "\nLengths and torques of the bolts rest on\n";
+    }
+    for source in &outcome.worked.hardware_sources {
+        out += &format!("  {source}\n");
+    }
     out += "\nStock\n";
     let bars = outcome.plan.bars.iter().flat_map(|g| g.plan.bars.iter().filter(|b| b.bought).map(|b| b.id.clone()));
     let sheets = outcome.plan.sheets.iter().flat_map(|g| g.sheets.iter().filter(|s| s.bought).map(|s| s.id.clone()));
@@ -250,6 +256,7 @@ pub fn whole_json(outcome: &Outcome) -> Value {
         "findings": findings_json(&worked.findings),
         "flat": flats_json(&worked.flats),
         "hardware": hardware,
+        "hardware_sources": worked.hardware_sources,
         "cut_plan": plan_json(&outcome.plan),
         "bodies": outcome.stood.as_ref().map_or(Value::Array(vec![]), |s| bodies_json(worked, s)),
     })

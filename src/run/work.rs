@@ -15,7 +15,7 @@ use crate::piece::{
 };
 use crate::source::safe_name;
 use crate::template::{Answers, answer, outcomes};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Most pieces in one job, copies not counted.
 const MOST_PIECES: usize = 5_000;
@@ -35,6 +35,8 @@ pub struct Worked {
     pub parts: Vec<PartStands>,
     /// What to buy: item and how many, in the order of the job.
     pub hardware: Vec<(String, u32)>,
+    /// What the numbers in it rest on, in print.
+    pub hardware_sources: BTreeSet<String>,
     /// Measured values, and each part's values under `part: name`.
     pub values: BTreeMap<String, Value>,
     /// Notes and warnings.
@@ -165,7 +167,9 @@ fn one_part(
     let told = (&template.obj, &scope, &said);
     worked.findings.extend(part_findings(loaded, part, name, &answers.given, told, &pieces));
     for (item, count) in said.hardware {
-        for (line, each) in lines(&item, job.units, job.sizes) {
+        let bought = lines(&item, job.units, job.sizes);
+        worked.hardware_sources.extend(bought.sources.iter().map(ToString::to_string));
+        for (line, each) in bought.lines {
             let count = count.saturating_mul(make).saturating_mul(each);
             match worked.hardware.iter_mut().find(|h| h.0 == line) {
                 Some(h) => h.1 = h.1.saturating_add(count),

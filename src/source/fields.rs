@@ -20,6 +20,8 @@ pub enum Need {
     Volume,
     /// A yes or no.
     YesNo,
+    /// A word: the answer of a choice, or one in single quotes.
+    Word,
 }
 
 /// What a key holds.

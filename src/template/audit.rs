@@ -60,6 +60,7 @@ pub(super) fn kinds(template: &Template, out: &mut Vec<Diagnostic>) -> Scope {
 fn want_of(field: &Field) -> Option<Type> {
     match field.want {
         Want::Expr(Need::YesNo) => Some(Type::YesNo),
+        Want::Expr(Need::Word) => Some(Type::Word(vec![])),
         Want::Expr(n) | Want::Exprs(n) | Want::Pair(n) => dim_of(n).map(Type::Quantity),
         _ => None,
     }

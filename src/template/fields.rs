@@ -277,7 +277,7 @@ const HARDWARE: &[Field] = &[
     .within(SIZE.0, 100.0),
     field("grip", Want::Expr(Need::Length), false, "bolt: what lies between the washers; its length follows")
         .within(SIZE.0, 1_000.0),
-    field("class", Want::Expr(Need::Any), false, "bolt: its class or grade, or the question that asks it"),
+    field("class", Want::Expr(Need::Word), false, "bolt: its class or grade, or the question that asks it"),
     field("nut", Want::OneOf(&["self-locking", "plain"]), false, "bolt: its nut").usual("self-locking"),
     field("washer", Want::OneOf(&["plain", "penny"]), false, "bolt: washer under head and nut").usual("plain"),
     field("count", Want::Expr(Need::Number), true, "how many for one part"),

@@ -3,8 +3,7 @@
 use super::Template;
 use super::wording::worded;
 use crate::diag::{Diagnostic, FileId};
-use crate::expr::Scope;
-use crate::expr::Value;
+use crate::expr::{Scope, Type, Value};
 use crate::handbook::fasteners::{Nut, Washer};
 use crate::source::{Obj, Text, safe_name};
 use crate::units::{Dim, Length, System};
@@ -70,8 +69,6 @@ pub struct BoltCall {
     pub nut: Nut,
     /// Washer under head and nut.
     pub washer: Washer,
-    /// Place of the hole's formula, for faults.
-    pub place: Text,
 }
 
 /// Checks, hardware and cautions of one part.
@@ -131,16 +128,13 @@ pub fn outcomes(template: &Template, scope: &Scope, system: System, out: &mut Ve
 
 /// A through bolt; nothing where one of its values is at fault.
 fn bolt_call(h: &Obj, scope: &Scope, out: &mut Vec<Diagnostic>) -> Option<BoltCall> {
-    let place = h.text("bolt")?.clone();
-    let mut length = |key: &str| match scope.value(h.text(key)?, out)? {
-        Value::Quantity(v, Dim::LENGTH) => Some(Length::mm(v)),
-        _ => None, // told by the reader
-    };
-    let (hole, grip) = (length("bolt")?, length("grip")?);
-    let Value::Word(class) = scope.value(h.text("class")?, out)? else { return None };
+    let (hole, grip) = (scope.field(h, "bolt", out), scope.field(h, "grip", out));
+    let class = scope.typed(h.text("class")?, &Type::Word(vec![]), out);
+    let (Some(hole), Some(grip), Some(Value::Word(class))) = (hole, grip, class) else { return None };
+    let (hole, grip) = (Length::mm(hole), Length::mm(grip));
     let nut = if h.word("nut") == Some("plain") { Nut::Plain } else { Nut::SelfLocking };
     let washer = if h.word("washer") == Some("penny") { Washer::Penny } else { Washer::Plain };
-    Some(BoltCall { hole, grip, class, nut, washer, place })
+    Some(BoltCall { hole, grip, class, nut, washer })
 }
 
 /// What a named check is told; nothing where one of its values is at fault.
