@@ -342,6 +342,29 @@ fn a_template_of_ones_own_has_every_outline_shape_and_pattern() {
 }
 
 #[test]
+fn a_bolt_of_ones_own_template_keeps_to_its_limits_and_its_class_is_a_word() {
+    let text = |hole: &str, class: &str| {
+        format!(
+            "template = \"odd\"\nsays = \"a trial\"\n[plate]\nthickness = \"4 mm\"\noutline = \"disc\"\ndiameter = \"90 mm\"\n\
+             [stock]\nshape = \"plate\"\nsize = [\"4 mm\"]\nmaterial = \"mild steel\"\n\
+             [[hardware]]\nbolt = \"{hole}\"\ngrip = \"10 mm\"\nclass = \"{class}\"\ncount = 1\n"
+        )
+    };
+    let run = |hole: &str, class: &str| {
+        job_with("[[part]]\nname = \"P\"\ntemplate = \"odd\"\n", &[("odd.toml", &text(hole, class))])
+    };
+    let good = run("9 mm", "'8.8'").unwrap_or_else(|t| panic!("{:?}", t.diagnostics));
+    assert!(good.worked.hardware[0].0.starts_with("M8 x 30 mm bolt, class 8.8"), "{:?}", good.worked.hardware);
+    let told = |hole: &str, class: &str| match run(hole, class) {
+        Ok(_) => panic!("{hole} {class} is taken"),
+        Err(t) => t.diagnostics,
+    };
+    assert!(told("200 mm", "'8.8'").iter().any(|d| d.code == "outside-limits"));
+    let number = told("9 mm", "8.8");
+    assert!(number.iter().any(|d| d.code == "wrong-dimension" && format!("{d:?}").contains("'8.8'")), "{number:?}");
+}
+
+#[test]
 fn a_template_beside_the_job_wins_and_is_said() {
     let own = OWN.replace("template = \"own\"", "template = \"rail-pad\"");
     let text = "[[part]]\nname = \"X\"\ntemplate = \"rail-pad\"\nwith.apart = \"60 mm\"\n";

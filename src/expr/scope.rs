@@ -68,6 +68,8 @@ fn wrong_kind(kind: &Type, want: &Type, text: &Text) -> Diagnostic {
         d.help(format!("add the unit: {0} mm or {0} in", text.value))
     } else if plain && *want == Type::Quantity(Dim::ANGLE) {
         d.help(format!("add the unit: {} deg", text.value))
+    } else if matches!(want, Type::Word(_)) {
+        d.help(format!("name a question of kind choice, or put the word in single quotes: '{}'", text.value))
     } else {
         d.help("check the names and units of the formula")
     }
