@@ -58,7 +58,7 @@ fn usual_values_make_parts_without_a_failed_check_in_both_size_systems() {
             let o = job(&text).unwrap_or_else(|t| panic!("{template}, {sizes}: {:?}", t.diagnostics));
             let failed: Vec<_> = o.worked.findings.iter().filter(|f| f.verdict == Verdict::Fail).collect();
             assert!(failed.is_empty(), "{template}, {sizes}: {failed:?}");
-            assert!(!o.worked.hardware.is_empty() || *template == "pedal-offset", "{template}: no hardware");
+            assert!(!o.worked.needs.hardware.is_empty() || *template == "pedal-offset", "{template}: no hardware");
             assert!(o.worked.pieces.iter().all(|p| !p.cautions.is_empty()), "{template}: no cautions");
         }
     }
@@ -354,7 +354,11 @@ fn a_bolt_of_ones_own_template_keeps_to_its_limits_and_its_class_is_a_word() {
         job_with("[[part]]\nname = \"P\"\ntemplate = \"odd\"\n", &[("odd.toml", &text(hole, class))])
     };
     let good = run("9 mm", "'8.8'").unwrap_or_else(|t| panic!("{:?}", t.diagnostics));
-    assert!(good.worked.hardware[0].0.starts_with("M8 x 30 mm bolt, class 8.8"), "{:?}", good.worked.hardware);
+    assert!(
+        good.worked.needs.hardware[0].0.starts_with("M8 x 30 mm bolt, class 8.8"),
+        "{:?}",
+        good.worked.needs.hardware
+    );
     let told = |hole: &str, class: &str| match run(hole, class) {
         Ok(_) => panic!("{hole} {class} is taken"),
         Err(t) => t.diagnostics,

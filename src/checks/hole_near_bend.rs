@@ -27,6 +27,17 @@ fn limit(hole: &FlatHole, bend: &BendLine, thickness: Length) -> f64 {
     rule(thickness, bend.inside_radius).to_mm()
 }
 
+/// Letters of the holes that are drilled after bending: nearer to a bend line than the rule allows.
+pub fn after_bending(flat: &FlatPattern) -> Vec<String> {
+    let near = |h: &&FlatHole| {
+        flat.bend_lines.iter().any(|b| {
+            let xs = h.shape.corners(h.at).into_iter().map(|p| libm::fabs(p.x - b.from.x));
+            xs.fold(f64::INFINITY, f64::min) < limit(h, b, flat.thickness) - 1e-9
+        })
+    };
+    flat.holes.iter().filter(near).map(|h| h.letter.clone()).collect()
+}
+
 pub(super) fn check(flat: &FlatPattern) -> Vec<Finding> {
     let mut out = vec![];
     for bend in &flat.bend_lines {

@@ -31,6 +31,7 @@ mod misalignment;
 mod named;
 mod pad_give;
 mod plate_bending;
+mod rail_bolts;
 mod rail_wall;
 mod rubber_pad;
 mod shaft_clearance;
@@ -43,9 +44,10 @@ mod weld_runs;
 mod weld_size;
 mod weld_strength;
 
+pub use hole_near_bend::after_bending;
 pub use judged::{Judged, unit_of, utilisation};
 pub use named::{Argument, ArgumentKind, Named, audit_named, bolt_for, check_named, example_of, judge};
-pub use refusal::{Duty, may_be_overruled, overruled, refusals, refuse};
+pub use refusal::{Duty, Offcut, bars, may_be_overruled, overruled, refusals, refuse};
 pub use weight::weight_note;
 
 use crate::assembly::Assembly;
@@ -169,6 +171,7 @@ pub const NAMED: &[Named] = &[
     misalignment::CHECK,
     pad_give::CHECK,
     plate_bending::CHECK,
+    rail_bolts::CHECK,
     rail_wall::CHECK,
     rubber_pad::CHECK,
     shaft_clearance::CHECK,

@@ -109,6 +109,34 @@ pub fn refuse(part: &str, d: &Duty) -> Vec<Finding> {
     out
 }
 
+/// What the bin knows of a piece of steel, in the bin's words.
+#[derive(Clone, Copy, Debug)]
+pub struct Offcut<'a> {
+    /// `known` or `unknown`; empty where it is not told.
+    pub grade: &'a str,
+    /// `none`, `paint`, `powder`, `zinc`, `chrome`; empty where it is not told.
+    pub coating: &'a str,
+    /// `yes`, `no` or `unknown`; empty where it is not told.
+    pub weldable: &'a str,
+}
+
+/// Why a piece of steel is not taken for a part of this duty: the code that a
+/// reason may overrule, and the reason in words. Paint is no reason: it is
+/// taken off before the weld, which the order of work says.
+pub fn bars(d: &Duty, o: &Offcut) -> Vec<(&'static str, String)> {
+    let mut out = vec![];
+    if !d.holds.is_empty() && o.grade == "unknown" {
+        out.push((UNKNOWN_SCRAP.code, format!("its grade is not known, and the part holds {}", d.holds)));
+    }
+    if d.welded && matches!(o.coating, "zinc" | "chrome") {
+        out.push((WELD_OVER_COATING.code, format!("{} is on it, and the part is welded", o.coating)));
+    }
+    if d.welded && o.weldable == "no" {
+        out.push((WELD_HARDENED.code, "it is not to be welded, and the part is".to_string()));
+    }
+    out
+}
+
 /// The finding once the person has overruled it: still to look at, with the reason.
 pub fn overruled(mut f: Finding, reason: &str) -> Finding {
     f.verdict = Verdict::Warn;

@@ -9,6 +9,7 @@
 //! [`lettering`], so that nothing here depends on a file format.
 
 mod art;
+mod document;
 mod ends;
 mod furniture;
 mod labels;
@@ -32,6 +33,7 @@ mod vignette;
 mod words;
 mod wraps;
 
+pub use document::{Block, Rows, draw_document};
 pub use furniture::check_bar;
 pub use labels::{Label, draw_labels};
 pub use marks::{HAIR_MM, hole_bounds};

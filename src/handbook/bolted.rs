@@ -106,6 +106,20 @@ pub fn en_single_lap_cap(plate_tensile: Stress, bolt: Length, thickness: Length)
     Force::newtons(1.5 * plate_tensile.to_mpa() * bolt.to_mm() * thickness.to_mm() / GAMMA_M2)
 }
 
+/// Pull at which a bolt's head or nut is punched through a plate.
+///
+/// # Formula
+/// `0.6 pi dm t fu / 1.25`, `dm` the mean of the hexagon's flats and corners
+/// # Source
+/// EN 1993-1-8 Table 3.4, as quoted in a secondary source.
+/// # Holds for
+/// Hexagon head or nut straight on the plate; a washer only helps.
+pub fn en_punching(size: &BoltSize, thickness: Length, plate_tensile: Stress) -> Force {
+    let mean = (size.across_flats.to_mm() + size.across_corners.to_mm()) / 2.0;
+    let area = std::f64::consts::PI * mean * thickness.to_mm();
+    Force::newtons(0.6 * area * plate_tensile.to_mpa() / GAMMA_M2)
+}
+
 /// Tension a strip carries across a hole: the lesser of yield on the full width
 /// and 0.9 of the tensile strength over 1.25 on the width less the hole.
 ///

@@ -23,6 +23,25 @@ pub enum Washer {
     Penny,
 }
 
+/// The head of a bolt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Head {
+    /// Hexagon, with a washer: ISO 4014, ISO 4017, ASME B18.2.1.
+    Hexagon,
+    /// Countersunk, flush and without a washer; its length is measured over the head: ISO 10642, ASME B18.3.
+    Countersunk,
+}
+
+impl Head {
+    /// Washers that go with a through bolt: one under a hexagon head, one under the nut.
+    pub const fn washers(self) -> u32 {
+        match self {
+            Head::Hexagon => 2,
+            Head::Countersunk => 1,
+        }
+    }
+}
+
 /// Heights and thicknesses that go with a bolt, mm.
 struct Row {
     name: &'static str,

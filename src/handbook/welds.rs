@@ -1,7 +1,8 @@
 //! Fillet welds: throat, strength per length, and how small is too small.
 
 use crate::handbook::Citation;
-use crate::units::{Force, Length, Stress};
+use crate::handbook::material::STEEL_KG_PER_M3;
+use crate::units::{Force, Length, Mass, Stress};
 
 /// Where the strength formula is from.
 pub const EN_STRENGTH: Citation = Citation::quoted("EN 1993-1-8", "4.5.3.3, simplified method");
@@ -100,6 +101,18 @@ pub fn aws_allowable_n_per_mm(electrode: Stress, leg: Length) -> f64 {
     0.30 * electrode.to_mpa() * throat(leg).to_mm()
 }
 
+/// Metal that fills an equal-leg fillet with a flat face.
+///
+/// # Formula
+/// `m = a^2 L rho`: legs of `a sqrt 2` enclose a triangle of `a^2`.
+/// # Source
+/// Geometry; density of [`STEEL_KG_PER_M3`].
+/// # Holds for
+/// Steel; a bead that stands proud takes more, spatter and stubs are not in it.
+pub fn deposit(throat: Length, length: Length) -> Mass {
+    Mass::kg(throat.to_mm() * throat.to_mm() * length.to_mm() * STEEL_KG_PER_M3 * 1e-9)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -108,6 +121,14 @@ mod tests {
     fn throat_and_leg_undo_each_other() {
         let z = Length::mm(5.0);
         assert!((leg(throat(z)) - z).abs().to_mm() < 1e-12);
+    }
+
+    #[test]
+    fn the_deposit_is_the_triangle_between_the_legs() {
+        // Throat 4 mm: legs 5.657 mm, 16 mm2; a metre of it weighs 0.1256 kg.
+        let z = leg(Length::mm(4.0)).to_mm();
+        let metal = deposit(Length::mm(4.0), Length::mm(1000.0)).to_kg();
+        assert!((metal - z * z / 2.0 * 1000.0 * 7850e-9).abs() < 1e-12 && (metal - 0.1256).abs() < 1e-9);
     }
 
     #[test]

@@ -24,7 +24,7 @@ pub(super) fn money(price: i64) -> String {
     format!("{:.places$}", price as f64 / 10_000.0)
 }
 
-fn hole_size(shape: HoleShape, system: System) -> String {
+pub(super) fn hole_size(shape: HoleShape, system: System) -> String {
     match shape {
         HoleShape::Round { diameter } => format!("round {}", mm(diameter, system)),
         HoleShape::Slot { length, width, lies } => {

@@ -36,7 +36,7 @@ pub(super) fn part_findings(
             findings.push(f);
         }
     }
-    let scrap = |g: &Given| matches!(g.2.value.to_lowercase().trim(), "unknown steel" | "scrap steel");
+    let scrap = |g: &Given| is_scrap(&g.2.value);
     let duty = Duty {
         holds: template.word("holds").unwrap_or(""),
         welded: template.flag("welded") == Some(true),
@@ -45,6 +45,11 @@ pub(super) fn part_findings(
     };
     findings.extend(refuse(name, &duty));
     findings.into_iter().map(|f| overrule(f, part)).collect()
+}
+
+/// Words for steel that nobody knows; it counts as the weakest grade.
+pub(super) fn is_scrap(material: &str) -> bool {
+    matches!(material.to_lowercase().trim(), "unknown steel" | "scrap steel")
 }
 
 /// Most places that one finding names.

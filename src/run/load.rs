@@ -41,11 +41,16 @@ pub struct Loaded {
 }
 
 impl Loaded {
+    /// The part of the job that a part or a lettered copy of it belongs to.
+    pub(super) fn part_of(&self, name: &str) -> Option<&crate::job::Part> {
+        // A copy's part is called after the part and a letter.
+        self.job.parts.iter().filter(|p| name.starts_with(p.name.as_str())).max_by_key(|p| p.name.len())
+    }
+
     /// The template of a part by the name of the part, or of one of its copies:
     /// a copy is called after its part and a letter.
     pub(super) fn template_of(&self, part: &str) -> Option<&Template> {
-        let parts = self.job.parts.iter().filter(|p| part.starts_with(p.name.as_str()));
-        let part = parts.max_by_key(|p| p.name.len())?;
+        let part = self.part_of(part)?;
         self.templates.iter().find(|t| t.name == part.template.value)
     }
 }

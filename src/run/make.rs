@@ -1,25 +1,24 @@
 //! Everything of a job as files.
 
 use super::Outcome;
-use super::pictures::{add_bodies, piece_pictures};
+use super::buy::buy_list;
+use super::facts::drawer;
+use super::packet::{order_text, packet, paper_units};
+use super::pictures::{Scenes, add_bodies, piece_pictures};
 use super::weights::{bodies_json, weights_text};
 use super::work::file_name;
 use crate::checks::Verdict;
 use crate::drawing::picture::Picture;
-use crate::drawing::{
-    JobHeader, Long, Paper, PaperUnits, PrinterCorrection, draw_saw_list, draw_sheet_list, draw_templates,
-};
+use crate::drawing::{JobHeader, Long, Paper, PrinterCorrection, draw_templates};
 use crate::export::pdf::write_pdf;
 use crate::export::picture::Shot;
 use crate::export::svg::write_svg;
-use crate::handbook::drills::Drawer;
 use crate::job::PaperChoice;
 use crate::report::{
-    CAUTIONS, CUT_SIDE, CutPlan, Demand, check_text, findings_json, flat_text, flats_json, plan_csv, plan_json,
-    plan_text, saw_advice, saw_list, sheet_list, substitute_words, values_json,
+    CAUTIONS, CutPlan, Demand, check_text, document_text, findings_json, flat_text, flats_json, plan_csv, plan_json,
+    plan_text, substitute_words, values_json,
 };
 use crate::source::OutFolder;
-use crate::units::System;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -57,8 +56,9 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
         made.folder.add(&format!("{name}.svg"), write_svg(flat, kerf)?.into_bytes())?;
     }
     let mut solids = 0;
+    let mut scenes = Scenes::default();
     if let Some(stood) = &outcome.stood {
-        add_bodies(worked, stood, &pictures, &mut made.folder)?;
+        scenes = add_bodies(worked, stood, &pictures, &mut made.folder)?;
         solids = stood.bodies.iter().flatten().count();
         made.told.extend(stood.without.iter().map(|(key, why)| format!("no body of {key}: {why}")));
         made.folder.add(
@@ -67,12 +67,13 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
         )?;
     }
     let listed = |text: String| format!("{}\n\n{CAUTIONS}\n", text.trim_end());
-    made.folder.add("packet.pdf", packet(outcome)?)?;
+    made.folder.add("packet.pdf", packet(outcome, &scenes)?)?;
+    made.folder.add("order-of-work.txt", listed(order_text(outcome)).into_bytes())?;
     made.folder.add("cut-plan.csv", plan_csv(plan).into_bytes())?;
     made.folder.add("cut-plan.txt", listed(plan_text(plan, system)).into_bytes())?;
     made.folder.add("flat-patterns.txt", listed(flat_text(&worked.flats, system)).into_bytes())?;
     made.folder.add("findings.txt", listed(check_text(&worked.findings)).into_bytes())?;
-    made.folder.add("buy-list.txt", listed(buy_list(outcome)).into_bytes())?;
+    made.folder.add("buy-list.txt", listed(document_text("Buy list", &buy_list(outcome).blocks())).into_bytes())?;
     made.folder.add("job.json", to_bytes(&whole_json(outcome)))?;
     let n = worked.flats.len();
     made.listed = vec![
@@ -84,13 +85,17 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
         ),
         (
             "packet.pdf".into(),
-            "the saw list to print: each bar above a tape, each plate to scale, with boxes to tick".into(),
+            "to print: what was measured, order of work, findings, buy list, saw list, plates, sign-off".into(),
         ),
         ("cut-plan.txt, .csv".into(), "the saw list: which piece from which stock, with its marks".into()),
+        (
+            "order-of-work.txt".into(),
+            "what is done when; drills and speeds, saw settings; the lines of the sign-off".into(),
+        ),
         ("flat-patterns.txt".into(), "developed lengths, bend lines, holes".into()),
         ("findings.txt".into(), "checks with their sources".into()),
         ("weights.txt".into(), "mass, surface, box and centre of gravity of every piece and part".into()),
-        ("buy-list.txt".into(), "bolts, rubber, new stock".into()),
+        ("buy-list.txt".into(), "bolts, rubber, weld, paint, steel, money".into()),
         ("job.json".into(), "all of it for other programs".into()),
     ];
     tell(outcome, &mut made);
@@ -98,7 +103,8 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
 }
 
 /// What every sheet says, whatever the part.
-const PAPER_CAUTION: &str = "Not an approval: follow local law and inspection; ask a licensed engineer in doubt.";
+pub(super) const PAPER_CAUTION: &str =
+    "Not an approval: follow local law and inspection; ask a licensed engineer in doubt.";
 
 /// The drilling templates; returns how many pages.
 fn paper(outcome: &Outcome, pictures: &[Option<Shot>], made: &mut Made) -> Result<usize, String> {
@@ -123,42 +129,8 @@ fn paper(outcome: &Outcome, pictures: &[Option<Shot>], made: &mut Made) -> Resul
     Ok(drawn.pages.len())
 }
 
-/// The saw list on paper.
-fn packet(outcome: &Outcome) -> Result<Vec<u8>, String> {
-    let job = &outcome.loaded.job;
-    let bars = saw_list(&outcome.plan, job.units);
-    let head = [
-        format!("Job: {}. Tick each row when it is cut, and chalk its number on the piece.", job.name),
-        PAPER_CAUTION.to_string(),
-    ];
-    let mut foot = saw_advice(&bars, job.units);
-    if bars.is_empty() {
-        foot.push("Nothing is cut from bars.".to_string());
-    }
-    let paper = upright(job.paper);
-    let mut pages = draw_saw_list("Saw list", &head, &bars, &foot, paper_units(outcome), paper);
-    let plates = sheet_list(&outcome.plan, job.units);
-    if !plates.is_empty() {
-        let mut foot = vec!["Places are from the lower left corner of the plate as it is drawn.".to_string()];
-        if plates.iter().any(|p| !p.cuts.is_empty()) {
-            foot.push(CUT_SIDE.to_string());
-        }
-        pages.extend(draw_sheet_list("Plates", &head, &plates, &foot, paper));
-    }
-    Ok(write_pdf(&format!("Saw list: {}", job.name), &pages, &[])?.bytes)
-}
-
 /// More paper than this is a slip of the pen.
 const MOST_PAGES: usize = 3_000;
-
-fn paper_units(outcome: &Outcome) -> PaperUnits {
-    if outcome.loaded.job.units == System::Inch { PaperUnits::Inch } else { PaperUnits::Metric }
-}
-
-/// What words and tables are printed on: a sheet also where templates come off a roll.
-fn upright(paper: PaperChoice) -> Paper {
-    if paper == PaperChoice::Letter { Paper::Letter } else { Paper::A4 }
-}
 
 /// What the pages say of the job and its printer.
 fn header(outcome: &Outcome, pictures: &[Option<Shot>]) -> JobHeader {
@@ -175,10 +147,10 @@ fn header(outcome: &Outcome, pictures: &[Option<Shot>]) -> JobHeader {
     JobHeader {
         correction,
         long: if job.long_ends { Long::Ends } else { Long::Tile },
-        drawer: if job.sizes == System::Inch { Drawer::Inch } else { Drawer::Metric },
+        drawer: drawer(job.sizes),
         cut_from: cut_from(&outcome.plan),
         pictures: by_key(outcome, pictures),
-        ..JobHeader::new(&job.name, paper_units(outcome), &outcome.loaded.input_hash, paper)
+        ..JobHeader::new(&job.name, paper_units(job.units), &outcome.loaded.input_hash, paper)
     }
 }
 
@@ -189,7 +161,7 @@ fn by_key(outcome: &Outcome, pictures: &[Option<Shot>]) -> BTreeMap<String, Pict
 }
 
 /// The stock of each piece, by `part/piece`: ids in the order of the plan.
-fn cut_from(plan: &CutPlan) -> BTreeMap<String, String> {
+pub(super) fn cut_from(plan: &CutPlan) -> BTreeMap<String, String> {
     let mut out: BTreeMap<String, Vec<String>> = BTreeMap::new();
     let mut put = |d: &Demand, id: &str| {
         let id = if d.rip_mm > 0.0 { format!("{id}, ripped") } else { id.to_string() };
@@ -211,31 +183,6 @@ fn cut_from(plan: &CutPlan) -> BTreeMap<String, String> {
     out.into_iter().map(|(k, v)| (k, v.join(", "))).collect()
 }
 
-fn buy_list(outcome: &Outcome) -> String {
-    let mut out = String::from("Hardware\n");
-    for (item, count) in &outcome.worked.hardware {
-        out += &format!("  {count:>3} x {item}\n");
-    }
-    if !outcome.worked.hardware_sources.is_empty() {
-        out += "\nLengths and torques of the bolts rest on\n";
-    }
-    for source in &outcome.worked.hardware_sources {
-        out += &format!("  {source}\n");
-    }
-    out += "\nStock\n";
-    let bars = outcome.plan.bars.iter().flat_map(|g| g.plan.bars.iter().filter(|b| b.bought).map(|b| b.id.clone()));
-    let sheets = outcome.plan.sheets.iter().flat_map(|g| g.sheets.iter().filter(|s| s.bought).map(|s| s.id.clone()));
-    let mut any = false;
-    for id in bars.chain(sheets) {
-        out += &format!("    1 x {id}\n");
-        any = true;
-    }
-    if !any {
-        out += "  none: everything comes out of the bin\n";
-    }
-    out
-}
-
 fn to_bytes(value: &Value) -> Vec<u8> {
     let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
     text.push('\n');
@@ -245,8 +192,6 @@ fn to_bytes(value: &Value) -> Vec<u8> {
 /// Everything in one object.
 pub fn whole_json(outcome: &Outcome) -> Value {
     let worked = &outcome.worked;
-    let hardware: Vec<Value> =
-        worked.hardware.iter().map(|(item, count)| json!({ "item": item, "count": count })).collect();
     json!({
         "form": 1,
         "job": outcome.loaded.job.name,
@@ -255,8 +200,7 @@ pub fn whole_json(outcome: &Outcome) -> Value {
         "values": values_json(worked.values.iter()),
         "findings": findings_json(&worked.findings),
         "flat": flats_json(&worked.flats),
-        "hardware": hardware,
-        "hardware_sources": worked.hardware_sources,
+        "needs": buy_list(outcome).json(),
         "cut_plan": plan_json(&outcome.plan),
         "bodies": outcome.stood.as_ref().map_or(Value::Array(vec![]), |s| bodies_json(worked, s)),
     })

@@ -1,8 +1,11 @@
 //! The pipeline, one function a command: read, answer, build, lay flat, check,
 //! plan, write.
 
+mod barred;
 pub mod bin;
+mod buy;
 mod check_template;
+mod facts;
 mod findings;
 mod hardware;
 mod load;
@@ -10,6 +13,7 @@ mod make;
 mod measure;
 mod mend;
 mod new;
+mod packet;
 mod pictures;
 mod plan;
 mod rework;
@@ -20,6 +24,7 @@ mod weights;
 mod work;
 
 pub use check_template::{Break, TemplateReport, check_template, example_answers};
+pub use hardware::Needs;
 pub use load::{Loaded, Trouble, load, templates, templates_near};
 pub use make::{Made, make, whole_json};
 pub use measure::measuring_sheet;

@@ -14,6 +14,7 @@ use crate::solid::{Body, Mesh};
 use crate::source::{OutFolder, safe_name};
 use crate::space::Frame;
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Longer side of a picture, pixels: sharp on a page's width and on a screen.
@@ -21,6 +22,15 @@ const PIXELS: u32 = 1_000;
 
 /// A file: its name and its bytes.
 type File = (String, Vec<u8>);
+
+/// Lines of the parts and of the whole job, for other papers.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Scenes {
+    /// By the name of the part.
+    pub parts: BTreeMap<String, Picture>,
+    /// All of it together.
+    pub job: Option<Picture>,
+}
 
 /// Every mesh and picture of a job, pieces first.
 ///
@@ -31,26 +41,33 @@ pub(super) fn add_bodies(
     stood: &Stood,
     pictures: &[Option<Shot>],
     folder: &mut OutFolder,
-) -> Result<(), String> {
+) -> Result<Scenes, String> {
     let pieces: Vec<Vec<File>> = (0..worked.pieces.len())
         .into_par_iter()
         .filter_map(|i| Some(piece_files(&worked.pieces, i, &stood.bodies[i].as_ref()?.mesh, pictures[i].as_ref()?)))
         .collect::<Result<_, String>>()?;
-    let parts: Vec<Vec<File>> = stood
+    let parts: Vec<(Vec<File>, Picture)> = stood
         .parts
         .par_iter()
         .filter(|(_, a)| !a.stands.is_empty())
         .map(|(p, a)| scene_files(&format!("parts/{}", safe_name(&p.name)), &p.name, &worked.pieces, a, false))
         .collect::<Result<_, String>>()?;
-    let job = if stood.job.stands.is_empty() {
-        vec![]
-    } else {
-        scene_files("assembly", "assembly", &worked.pieces, &stood.job, true)?
-    };
-    for (name, bytes) in pieces.into_iter().chain(parts).flatten().chain(job) {
+    let mut scenes = Scenes::default();
+    let mut files: Vec<File> = pieces.into_iter().flatten().collect();
+    let drawn = stood.parts.iter().filter(|(_, a)| !a.stands.is_empty());
+    for ((part, _), (own, picture)) in drawn.zip(parts) {
+        files.extend(own);
+        scenes.parts.insert(part.name.clone(), picture);
+    }
+    if !stood.job.stands.is_empty() {
+        let (own, picture) = scene_files("assembly", "assembly", &worked.pieces, &stood.job, true)?;
+        files.extend(own);
+        scenes.job = Some(picture);
+    }
+    for (name, bytes) in files {
         folder.add(&name, bytes)?;
     }
-    Ok(())
+    Ok(scenes)
 }
 
 /// How many bytes all meshes and pictures of a job come to; for the bench.
@@ -103,7 +120,13 @@ pub(super) fn standing<'a>(pieces: &[Piece], stands: &'a [Stand]) -> Vec<Standin
         .collect()
 }
 
-fn scene_files(path: &str, name: &str, pieces: &[Piece], scene: &Assembly, shaded: bool) -> Result<Vec<File>, String> {
+fn scene_files(
+    path: &str,
+    name: &str,
+    pieces: &[Piece],
+    scene: &Assembly,
+    shaded: bool,
+) -> Result<(Vec<File>, Picture), String> {
     let bodies = standing(pieces, &scene.stands);
     let (look, picture) = best_corner(&bodies);
     let mut shots = vec![shot(look, picture)];
@@ -111,11 +134,12 @@ fn scene_files(path: &str, name: &str, pieces: &[Piece], scene: &Assembly, shade
     if shaded {
         shade_all(&bodies, &[look], &mut shots, PIXELS);
     }
-    Ok(vec![
+    let files = vec![
         (format!("{path}.glb"), scene_glb(name, pieces, scene)?),
         (format!("{path}.svg"), svg),
         (format!("{path}.png"), write_picture_png(&shots, PIXELS)?),
-    ])
+    ];
+    Ok((files, shots.swap_remove(0).picture))
 }
 
 fn shot(look: Look, picture: Picture) -> Shot {

@@ -1,5 +1,6 @@
 //! From flat patterns and the bin to the cut plan.
 
+use super::barred::is_barred;
 use super::load::Loaded;
 use super::sheets::{Shape, sheet_group};
 use super::work::Worked;
@@ -74,7 +75,8 @@ impl Planner<'_> {
             .into_par_iter()
             .map(|(stock, wishes)| {
                 let known = self.known.iter().find(|k| same_stock(&k.0, &stock) && k.1 == wishes);
-                let plan = known.map_or_else(|| group(loaded, stock.clone(), wishes.clone(), effort), |k| k.2.clone());
+                let plan =
+                    known.map_or_else(|| group(loaded, worked, stock.clone(), wishes.clone(), effort), |k| k.2.clone());
                 (stock, wishes, plan)
             })
             .collect();
@@ -84,7 +86,7 @@ impl Planner<'_> {
             kerf_mm: loaded.bin.saw.kerf.to_mm(),
             trim_mm: loaded.bin.saw.trim.to_mm(),
             keep_mm: loaded.bin.saw.keep.to_mm(),
-            notes: wide,
+            notes: wide.into_iter().chain(super::barred::notes(loaded, worked)).collect(),
             ..CutPlan::default()
         };
         for (stock, wishes, group) in planned {
@@ -113,8 +115,10 @@ pub(super) enum Group {
     Sheets(SheetGroup),
 }
 
-fn group(loaded: &Loaded, stock: Stock, wishes: Vec<Wish>, effort: Effort) -> Group {
-    let entries: Vec<BinEntry> = loaded.bin.entries.iter().filter(|e| same_stock(&e.stock, &stock)).cloned().collect();
+fn group(loaded: &Loaded, worked: &Worked, stock: Stock, wishes: Vec<Wish>, effort: Effort) -> Group {
+    let parts: Vec<&str> = wishes.iter().map(|w| w.demand.part.as_str()).collect();
+    let own = loaded.bin.entries.iter().filter(|e| same_stock(&e.stock, &stock));
+    let entries: Vec<BinEntry> = own.filter(|e| !is_barred(loaded, worked, e, &parts)).cloned().collect();
     if stock.shape == "plate" {
         Group::Sheets(sheet_group(loaded, stock, wishes, entries, effort))
     } else {

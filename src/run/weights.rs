@@ -50,7 +50,7 @@ fn piece_lines(worked: &Worked, stood: &Stood) -> Vec<BodyLine> {
     worked.pieces.iter().enumerate().filter_map(one).collect()
 }
 
-fn part_lines(worked: &Worked, stood: &Stood) -> Vec<BodyLine> {
+pub(super) fn part_lines(worked: &Worked, stood: &Stood) -> Vec<BodyLine> {
     stood.parts.iter().filter_map(|(p, a)| part_line(worked, stood, p, a)).collect()
 }
 

@@ -1,7 +1,7 @@
 //! From a loaded job to pieces, flat patterns and findings.
 
 use super::findings::{part_findings, set_by, wrong_overrules};
-use super::hardware::lines;
+use super::hardware::Needs;
 use super::load::{Loaded, Trouble};
 use crate::assembly::PartStands;
 use crate::checks::{Finding, SetBy, check_piece};
@@ -15,7 +15,7 @@ use crate::piece::{
 };
 use crate::source::safe_name;
 use crate::template::{Answers, answer, outcomes};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Most pieces in one job, copies not counted.
 const MOST_PIECES: usize = 5_000;
@@ -33,10 +33,8 @@ pub struct Worked {
     pub findings: Vec<Finding>,
     /// Parts with what stands in and round them.
     pub parts: Vec<PartStands>,
-    /// What to buy: item and how many, in the order of the job.
-    pub hardware: Vec<(String, u32)>,
-    /// What the numbers in it rest on, in print.
-    pub hardware_sources: BTreeSet<String>,
+    /// What they need beside their steel.
+    pub needs: Needs,
     /// Measured values, and each part's values under `part: name`.
     pub values: BTreeMap<String, Value>,
     /// Notes and warnings.
@@ -166,17 +164,7 @@ fn one_part(
     worked.pieces.extend(pieces.iter().map(|p| if hand == Some(Hand::Right) { opposite_hand(p) } else { p.clone() }));
     let told = (&template.obj, &scope, &said);
     worked.findings.extend(part_findings(loaded, part, name, &answers.given, told, &pieces));
-    for (item, count) in said.hardware {
-        let bought = lines(&item, job.units, job.sizes);
-        worked.hardware_sources.extend(bought.sources.iter().map(ToString::to_string));
-        for (line, each) in bought.lines {
-            let count = count.saturating_mul(make).saturating_mul(each);
-            match worked.hardware.iter_mut().find(|h| h.0 == line) {
-                Some(h) => h.1 = h.1.saturating_add(count),
-                None => worked.hardware.push((line, count)),
-            }
-        }
-    }
+    worked.needs.add(name, &said, make, job.units, job.sizes);
     worked.values.extend(scope.values.into_iter().map(|(n, v)| (format!("{name}: {n}"), v)));
 }
 

@@ -280,18 +280,39 @@ const HARDWARE: &[Field] = &[
     field("class", Want::Expr(Need::Word), false, "bolt: its class or grade, or the question that asks it"),
     field("nut", Want::OneOf(&["self-locking", "plain"]), false, "bolt: its nut").usual("self-locking"),
     field("washer", Want::OneOf(&["plain", "penny"]), false, "bolt: washer under head and nut").usual("plain"),
+    field("head", Want::OneOf(&["hexagon", "countersunk"]), false, "bolt: its head; a countersunk one has no washer")
+        .usual("hexagon"),
+    field("sheet", Want::Text, false, "in its place: what a strip or pad is cut from; {name} shows a value"),
+    field("thick", Want::Expr(Need::Length), false, "sheet: its thickness").within(0.1, 100.0),
+    field("length", Want::Expr(Need::Length), false, "sheet: length of the strip").within(1.0, SIZE.1),
+    field("width", Want::Expr(Need::Length), false, "sheet: width of the strip").within(1.0, SIZE.1),
     field("count", Want::Expr(Need::Number), true, "how many for one part"),
     field("when", Want::Expr(Need::YesNo), false, "left out when this is not so"),
 ];
 
 const HARDWARE_RULES: &[Rule] = &[
-    Rule::One(&["item", "bolt"]),
+    Rule::One(&["item", "bolt", "sheet"]),
+    Rule::Beside("sheet", "thick"),
+    Rule::Beside("sheet", "length"),
+    Rule::Beside("sheet", "width"),
+    Rule::Beside("thick", "sheet"),
+    Rule::Beside("length", "sheet"),
+    Rule::Beside("width", "sheet"),
+    Rule::Beside("head", "bolt"),
     Rule::Beside("bolt", "grip"),
     Rule::Beside("bolt", "class"),
     Rule::Beside("grip", "bolt"),
     Rule::Beside("class", "bolt"),
     Rule::Beside("nut", "bolt"),
     Rule::Beside("washer", "bolt"),
+];
+
+const WELD: &[Field] = &[
+    field("name", Want::Text, true, "where the weld is"),
+    field("length", Want::Expr(Need::Length), true, "all its runs in one part together").within(0.0, 100_000.0),
+    field("throat", Want::Expr(Need::Length), true, "its throat: 0.7 of the leg of an equal-leg fillet")
+        .within(0.5, 30.0),
+    field("when", Want::Expr(Need::YesNo), false, "left out when this is not so"),
 ];
 
 const CHECK: &[Field] = &[
@@ -360,6 +381,7 @@ const FIELDS: &[Field] = &[
     field("bolt", Want::List(BOLT), false, "bolts in the part, for pictures and the fit").rules(PLACE_RULES),
     field("faint", Want::List(FAINT), false, "what is there already, drawn faint").rules(FAINT_RULES),
     field("hardware", Want::List(HARDWARE), false, "what to buy").rules(HARDWARE_RULES),
+    field("weld", Want::List(WELD), false, "fillet welds, for the buy list and the order of work"),
     field("check", Want::List(CHECK), false, "checks").rules(CHECK_RULES),
     field("caution", Want::List(CAUTION), false, "cautions"),
     field("sketch", Want::List(SKETCH), false, "the sketch of the measuring sheet")

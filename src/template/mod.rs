@@ -4,12 +4,14 @@
 mod answers;
 mod audit;
 mod fields;
+mod bought;
 mod outcome;
 mod wording;
 
 pub use answers::{Answers, answer};
+pub use bought::{BoltCall, Item, Strip, Weld};
 pub use fields::TEMPLATE;
-pub use outcome::{BoltCall, CheckOutcome, Item, NamedCall, Outcome, outcomes};
+pub use outcome::{CheckOutcome, NamedCall, Outcome, outcomes};
 pub use wording::worded;
 
 use crate::diag::{Diagnostic, FileId, Severity};

@@ -1,12 +1,12 @@
 //! What a template says beside its pieces: checks, hardware, cautions.
 
 use super::Template;
+use super::bought::{Item, Weld, bought, weld};
 use super::wording::worded;
 use crate::diag::{Diagnostic, FileId};
-use crate::expr::{Scope, Type, Value};
-use crate::handbook::fasteners::{Nut, Washer};
+use crate::expr::{Scope, Value};
 use crate::source::{Obj, Text, safe_name};
-use crate::units::{Dim, Length, System};
+use crate::units::{Dim, System};
 use std::ops::Range;
 
 /// A template's own check, worked out.
@@ -47,30 +47,6 @@ pub struct NamedCall {
     pub place: (FileId, Range<usize>),
 }
 
-/// One thing to buy.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Item {
-    /// In the template's words.
-    Words(String),
-    /// A through bolt with its nut and two washers; size and length follow.
-    Bolt(BoltCall),
-}
-
-/// What a template tells of a through bolt.
-#[derive(Clone, Debug, PartialEq)]
-pub struct BoltCall {
-    /// The hole that it goes through.
-    pub hole: Length,
-    /// What lies between the washers.
-    pub grip: Length,
-    /// Class or grade.
-    pub class: String,
-    /// Nut.
-    pub nut: Nut,
-    /// Washer under head and nut.
-    pub washer: Washer,
-}
-
 /// Checks, hardware and cautions of one part.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Outcome {
@@ -80,6 +56,8 @@ pub struct Outcome {
     pub named: Vec<NamedCall>,
     /// What to buy and how many, for one part.
     pub hardware: Vec<(Item, u32)>,
+    /// Welds of one part.
+    pub welds: Vec<Weld>,
     /// Cautions.
     pub cautions: Vec<String>,
 }
@@ -108,14 +86,16 @@ pub fn outcomes(template: &Template, scope: &Scope, system: System, out: &mut Ve
             continue;
         }
         let count = h.text("count").and_then(|t| scope.count(t, MOST, out));
-        let item = match h.text("item") {
-            Some(words) => Some(Item::Words(worded(scope, words, system, out))),
-            None => bolt_call(h, scope, out).map(Item::Bolt),
-        };
+        let item = bought(h, scope, system, out);
         if let (Some(item), Some(count)) = (item, count)
             && count > 0
         {
             result.hardware.push((item, count));
+        }
+    }
+    for w in template.obj.list("weld") {
+        if applies(w, scope, out) {
+            result.welds.extend(weld(w, scope, out));
         }
     }
     for c in template.obj.list("caution") {
@@ -124,17 +104,6 @@ pub fn outcomes(template: &Template, scope: &Scope, system: System, out: &mut Ve
         }
     }
     result
-}
-
-/// A through bolt; nothing where one of its values is at fault.
-fn bolt_call(h: &Obj, scope: &Scope, out: &mut Vec<Diagnostic>) -> Option<BoltCall> {
-    let (hole, grip) = (scope.field(h, "bolt", out), scope.field(h, "grip", out));
-    let class = scope.typed(h.text("class")?, &Type::Word(vec![]), out);
-    let (Some(hole), Some(grip), Some(Value::Word(class))) = (hole, grip, class) else { return None };
-    let (hole, grip) = (Length::mm(hole), Length::mm(grip));
-    let nut = if h.word("nut") == Some("plain") { Nut::Plain } else { Nut::SelfLocking };
-    let washer = if h.word("washer") == Some("penny") { Washer::Penny } else { Washer::Plain };
-    Some(BoltCall { hole, grip, class, nut, washer })
 }
 
 /// What a named check is told; nothing where one of its values is at fault.
