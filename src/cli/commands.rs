@@ -5,8 +5,8 @@ use super::{Command, DONE, FAILED, JobArguments, LOOK, learn, note, say};
 use crate::checks::Verdict;
 use crate::cut::Effort;
 use crate::report::{
-    BreakLine, CAUTIONS, check_text, findings_json, flat_text, flats_json, plan_json, plan_text, template_check_text,
-    values_json,
+    BreakLine, CAUTIONS, around_json, around_text, check_text, findings_json, flat_text, flats_json, plan_json,
+    plan_text, template_check_text, values_json,
 };
 use crate::run::{Outcome, Request, TemplateReport, check_template, make};
 use crate::source::{Disk, Files, kind_of_file, safe_name};
@@ -19,9 +19,10 @@ pub(super) fn run(command: Command) -> u8 {
         Command::New(arguments) => super::new::new(&arguments),
         Command::Make { job, out, chord, effort } => make_all(&job, out, chord.as_deref(), effort.effort()),
         Command::Picture(arguments) => super::picture::picture(&arguments),
-        Command::Check { job } => check(&job),
+        Command::Check { job, around } => check(&job, &around),
         Command::Flat { job } => flat(&job),
         Command::Cut { job, effort } => cut(&job, effort.effort()),
+        Command::Compare { old, job } => compare(&old, &job),
         Command::Bin(arguments) => super::bin::run(arguments),
         Command::Parts { name, json } => learn::parts(name.as_deref(), json),
         Command::Explain { topic, json } => learn::manual(topic.as_deref(), json),
@@ -105,6 +106,16 @@ fn chord_of(text: &str) -> Result<Length, String> {
     Err(format!("--chord \"{text}\": 0.001 mm to 5 mm are possible; 0.1 mm is usual"))
 }
 
+fn compare(old: &Path, job: &JobArguments) -> u8 {
+    let request = Request { job: job.job.clone(), bin: job.bin.clone() };
+    match crate::run::compare(&Disk, old, &request, Effort::NORMAL) {
+        Ok(c) if job.json => run_json(&c.json()),
+        Ok(c) => say(&format!("{}\n{CAUTIONS}\n", c.text())),
+        Err(t) => return trouble(&t, job.json),
+    }
+    DONE
+}
+
 fn printer_test(file: &Path, letter: bool) -> u8 {
     let done = crate::run::printer_test(letter)
         .and_then(|bytes| crate::source::write_over(file, &bytes).map_err(|e| e.to_string()));
@@ -162,7 +173,7 @@ fn check_of_template(path: &Path, as_json: bool) -> u8 {
     if report.breaks.is_empty() { DONE } else { LOOK }
 }
 
-fn check(job: &JobArguments) -> u8 {
+fn check(job: &JobArguments, asks: &[String]) -> u8 {
     if Disk.read(&job.job).is_ok_and(|t| kind_of_file(&t) == Some("template")) {
         return check_of_template(&job.job, job.json);
     }
@@ -170,13 +181,19 @@ fn check(job: &JobArguments) -> u8 {
         Ok(o) => o.standing(None),
         Err(code) => return code,
     };
+    let request = Request { job: job.job.clone(), bin: job.bin.clone() };
+    let around = match crate::run::around(&Disk, &request, &o, asks) {
+        Ok(a) => a,
+        Err(t) => return trouble(&t, job.json),
+    };
     if job.json {
         let values = values_json(o.worked.values.iter());
         run_json(
-            &json!({ "values": values, "findings": findings_json(&o.worked.findings), "diagnostics": notes_json(&o), "cautions": CAUTIONS.replace('\n', " ") }),
+            &json!({ "values": values, "findings": findings_json(&o.worked.findings), "around": around_json(&around), "diagnostics": notes_json(&o), "cautions": CAUTIONS.replace('\n', " ") }),
         );
     } else {
-        say(&format!("{}\n{CAUTIONS}\n", check_text(&o.worked.findings)));
+        let around = if around.is_empty() { String::new() } else { format!("\n{}", around_text(&around)) };
+        say(&format!("{}{around}\n{CAUTIONS}\n", check_text(&o.worked.findings)));
     }
     for (key, why) in o.stood.iter().flat_map(|s| &s.without) {
         note(&format!("no body of {key}: {why}\n"));

@@ -121,6 +121,9 @@ enum Command {
     Check {
         #[command(flatten)]
         job: JobArguments,
+        /// What a reading that is out by so much would change, like tank.width=±5mm; may be given several times
+        #[arg(long, value_name = "NAME=±AMOUNT")]
+        around: Vec<String>,
     },
     /// A picture of the job, a part or a piece from the sides you ask for, as PNG or SVG
     Picture(PictureArguments),
@@ -136,6 +139,13 @@ enum Command {
         /// How long the plan may be searched and proved
         #[arg(long, value_enum, default_value = "normal")]
         effort: Patience,
+    },
+    /// What a changed job does to pieces that are made already: what stays, is drilled, cut down or made again
+    Compare {
+        /// The job file of then, or the job.json that `make` wrote of it
+        old: PathBuf,
+        #[command(flatten)]
+        job: JobArguments,
     },
     /// The scrap bin: add, list, labels, book what was cut, undo
     Bin(bin::BinArguments),

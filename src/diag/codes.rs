@@ -68,6 +68,8 @@ pub const CODES: &[Code] = &[
     code("bin-id", "there is no offcut of this id in the bin", "droprack bin list shows all ids", "", ""),
     code("bin-write", "the bin cannot be written", "mend what the disk says and run the command again; the bin is as it was", "", ""),
     code("bin-inline", "the bin is written in a way that single offcuts cannot be changed in", "write each offcut as a block of its own", "offcut = [{ id = \"F-01\" }]", "[[offcut]]"),
+    code("around", "a reading to be varied is not one of the job, or the amount cannot be read", "name a measured value and an amount", "--around tank.widht=±5mm", "--around tank.width=±5mm"),
+    code("old-record", "the record of an earlier run cannot be read", "give the job file of then, or the job.json that make has written", "", ""),
     code("bin-record", "a record of the bin's history cannot be read", "move the file out of the folder of records", "", ""),
     code("bin-undo", "the change cannot be taken back", "what it changed was edited by hand since: change it by hand, or with droprack bin edit", "", ""),
     code("bin-plan", "there is no plan to book, or not one that can be booked so", "run droprack make first, and book with the same output folder", "", ""),

@@ -65,6 +65,9 @@ fn hole_json(h: &FlatHole) -> Value {
     for (k, v) in sizes {
         m.insert(k.into(), num(v));
     }
+    if let HoleShape::Rectangle { corner_radius, .. } = h.shape {
+        m.insert("corner_radius_mm".into(), num(corner_radius));
+    }
     Value::Object(m)
 }
 

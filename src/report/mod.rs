@@ -1,7 +1,9 @@
 //! Words and tables: flat patterns, findings and the cut plan as text, CSV and JSON.
 
+mod around;
 mod bin;
 mod buy;
+mod comparison;
 mod document;
 mod json;
 mod findings;
@@ -10,6 +12,7 @@ mod order;
 mod part_sheet;
 mod plan;
 mod plan_text;
+mod read_flats;
 mod saw;
 mod schema;
 mod sheets;
@@ -18,8 +21,10 @@ mod tables;
 mod text;
 mod weights;
 
+pub use around::{Around, Turned, around_json, around_text};
 pub use bin::entry_json;
 pub use buy::BuyList;
+pub use comparison::{CompareRow, Comparison};
 pub use document::document_text;
 pub use findings::findings_blocks;
 pub use json::{findings_json, flats_json, plan_json, values_json};
@@ -28,6 +33,7 @@ pub use order::{PartFacts, WorkFacts};
 pub use part_sheet::PartSheet;
 pub use plan::{BarGroup, CutPlan, Demand, Placed, Rest, Sheet, SheetCut, SheetGroup, Substitute};
 pub use plan_text::{plan_csv, plan_text, saw_advice, substitute_words};
+pub use read_flats::read_flats;
 pub use saw::{chalk_numbers, saw_bars, saw_list};
 pub use schema::schema;
 pub use sheets::{CUT_SIDE, sheet_list};

@@ -1,10 +1,12 @@
 //! The pipeline, one function a command: read, answer, build, lay flat, check,
 //! plan, write.
 
+mod around;
 mod barred;
 pub mod bin;
 mod buy;
 mod check_template;
+mod compare;
 mod facts;
 mod findings;
 mod hardware;
@@ -23,7 +25,9 @@ mod substitutes;
 mod weights;
 mod work;
 
+pub use around::around;
 pub use check_template::{Break, TemplateReport, check_template, example_answers};
+pub use compare::compare;
 pub use hardware::Needs;
 pub use load::{Loaded, Trouble, load, templates, templates_near};
 pub use make::{Made, make, whole_json};
