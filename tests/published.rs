@@ -17,11 +17,13 @@ mod calls;
 mod row;
 #[path = "published/strength.rs"]
 mod strength;
+#[path = "published/thread.rs"]
+mod thread;
 
 use row::{Answer, Row};
 
 /// Rows that must run at least; raise it when rows are added.
-const ROWS_AT_LEAST: usize = 183;
+const ROWS_AT_LEAST: usize = 234;
 /// Rows whose expected number nobody has looked up; lower it when one is confirmed.
 const MEMORY_ROWS_AT_MOST: usize = 11;
 

@@ -13,6 +13,7 @@ pub mod bend;
 pub mod bend_radius;
 pub mod bolted;
 pub mod bolts;
+pub mod drilling;
 pub mod drills;
 pub mod fasteners;
 pub mod gauges;
@@ -29,6 +30,7 @@ mod shapes;
 mod source;
 pub mod strength;
 pub mod tanks;
+pub mod tapping;
 mod trade;
 pub mod welds;
 

@@ -12,10 +12,11 @@ use droprack::units::Length;
 
 use crate::row::{Answer, Row};
 use crate::strength::{bolt, joint_strength, load, pad, shaft, weld};
+use crate::thread::thread;
 
 /// Works a row out; an error names what is missing.
 pub fn call(row: &Row) -> Result<Answer, String> {
-    let rooms = [bending, hole, drill, bolt, joint_strength, weld, section, tank, load, shaft, pad];
+    let rooms = [bending, hole, drill, bolt, joint_strength, weld, section, tank, load, shaft, pad, thread];
     for room in rooms {
         if let Some(answer) = room(row) {
             return answer;

@@ -88,7 +88,7 @@ impl Answer {
             (Answer::Inertia(i), "cm4") => i / 1e4,
             (Answer::Inertia(i), "in4") => i / 25.4_f64.powi(4),
             (Answer::Modulus(w), "cm3") => w / 1e3,
-            (Answer::Number(n), "" | "L" | "gal" | "g" | "N/mm") => *n,
+            (Answer::Number(n), "" | "L" | "gal" | "g" | "N/mm" | "%" | "ft/min" | "rpm") => *n,
             (Answer::Number(n), "kip/in") => n * 25.4 / N_PER_LBF / 1000.0,
             _ => return None,
         })
