@@ -10,7 +10,7 @@ pub(super) const RULE: Rule = Rule {
     code: "bending-torsion",
     rule: "bending and torsion of a rectangle together, sqrt(sigma^2 + 3 tau^2), are no more than yield",
     why: "an arm that stands beside its pivot is twisted as well as bent; a pedal that folds is a car without brakes",
-    source: "EN 1993-1-1, 6.2.1(5) (from memory, unconfirmed); torsion factors of Timoshenko (from memory, unconfirmed); yield by EN 1993-1-1 Table 3.1",
+    source: "EN 1993-1-1, 6.2.1(5) (from memory, unconfirmed); torsion factors of Timoshenko, as quoted in a secondary source; yield by EN 1993-1-1 Table 3.1",
     holds: "solid rectangles of metal that yields before it cracks; bending and torsion at their greatest in one place",
 };
 

@@ -9,7 +9,7 @@ pub(super) const RULE: Rule = Rule {
     code: "ear-bending",
     rule: "the pull on an ear is no more than folds it: plastic hinges at its bend and at its bolt, the second one less its hole",
     why: "the ear of a flat bar is its weakest place: it straightens, the strap grows longer and the tank comes loose",
-    source: "EN 1993-1-8, 6.2.4, Table 6.2, T-stub, first mode (from memory, unconfirmed)",
+    source: "EN 1993-1-8, 6.2.4, Table 6.2, T-stub, first mode, as quoted in a secondary source",
     holds: "an ear held flat by its bolt and washer, of metal that yields before it cracks",
 };
 

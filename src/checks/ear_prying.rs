@@ -10,7 +10,7 @@ pub(super) const RULE: Rule = Rule {
     code: "ear-prying",
     rule: "pull and prying together are no more than the bolt carries in tension; prying is F m / (2 n), n no more than 1.25 m",
     why: "the tip of an ear bears on the hanger like the short arm of a crowbar and pulls the bolt harder than the strap does",
-    source: "EN 1993-1-8, 6.2.4, Table 6.2 (from memory, unconfirmed); bolt as in Table 3.4",
+    source: "EN 1993-1-8, 6.2.4, Table 6.2, as quoted in a secondary source; bolt as in Table 3.4",
     holds: "the ear is home on its hanger and its tip bears; while a gap is left the bolt bends instead",
 };
 

@@ -32,7 +32,7 @@ pub(super) fn section(t: &Told) -> Result<HangerSection, Outside> {
         Shape::RectTube { depth: side, width: side, wall, outer_radius: corners.outer, inner_radius: corners.inner }
     } else {
         // Beyond the table the root is taken as sharp, which is the safe side.
-        let radii = angle_radii(side).map_or((Length::ZERO, Length::ZERO), |r| (r.root, r.toe));
+        let radii = angle_radii(side, side).map_or((Length::ZERO, Length::ZERO), |r| (r.root, r.toe));
         let fits = wall + radii.0 + radii.1 < side && radii.1 <= wall;
         let (root_radius, toe_radius) = if fits { radii } else { (Length::ZERO, Length::ZERO) };
         Shape::Angle { upright: side, across: side, thickness: wall, root_radius, toe_radius }

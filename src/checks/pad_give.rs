@@ -10,7 +10,7 @@ pub(super) const RULE: Rule = Rule {
     code: "pad-give",
     rule: "the pad gives no more than is wanted under the force told: bending of the arm as a cantilever and its twist together",
     why: "a pedal that gives feels like air in the brakes, and rubs where it had room",
-    source: "elementary bending and torsion; Roark's torsion constant (from memory, unconfirmed). The limit is a choice: 3 mm at 300 N, common practice, no source",
+    source: "elementary bending and torsion; torsion constant by Civil Engineering Formulas, Table 2.7. The limit is a choice: 3 mm at 300 N, common practice, no source",
     holds: "steel below yield; the arm as one bar of the section told",
 };
 

@@ -9,7 +9,7 @@ pub(super) const RULE: Rule = Rule {
     code: "strap-pull",
     rule: "the pull in a flat bar is no more than its steel carries: yield on the full width, 0.9 of the tensile strength over 1.25 across the hole",
     why: "a strap parts at its bolt hole first, where the steel is narrowest",
-    source: "EN 1993-1-1, 6.2.3(2) (from memory, unconfirmed)",
+    source: "EN 1993-1-1, 6.2.3(2), as quoted in a secondary source",
     holds: "a flat bar pulled straight; partial factors 1.0 and 1.25 stand in the limit",
 };
 

@@ -11,7 +11,7 @@ pub(super) const RULE: Rule = Rule {
     code: "weld-ring",
     rule: "torsion and bending in a ring of fillet weld, added as at right angles, are no more than fu / (sqrt 3 bw 1.25)",
     why: "a ring of weld on a pivot tube carries the whole foot on a few square millimetres of throat",
-    source: "EN 1993-1-8, 4.5.3.3, as quoted in a secondary source; ring as a line by Shigley (from memory, unconfirmed)",
+    source: "EN 1993-1-8, 4.5.3.3, as quoted in a secondary source; ring as a line: statics of a thin ring",
     holds: "a full ring with a throat that is thin against its radius",
 };
 

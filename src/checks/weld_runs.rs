@@ -11,7 +11,7 @@ pub(super) const RULE: Rule = Rule {
     code: "weld-runs",
     rule: "the stress in the throat of two runs is no more than fu / (sqrt 3 bw 1.25); each end of a run loses one throat, and a run that is left shorter than 6 throats or 30 mm does not count",
     why: "a fillet breaks in its throat without a warning; its ends are craters that carry nothing",
-    source: "EN 1993-1-8, 4.5.1 and 4.5.3.3, as quoted in a secondary source; group as a line by Shigley (from memory, unconfirmed)",
+    source: "EN 1993-1-8, 4.5.1 and 4.5.3.3, as quoted in a secondary source; group as a line by Shigley, 9th ed., Table 9-2",
     holds: "sound fillets on clean steel; of a weld all round only the two sides along the load are counted",
 };
 

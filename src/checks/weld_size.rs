@@ -9,7 +9,7 @@ pub(super) const RULE: Rule = Rule {
     code: "weld-size",
     rule: "a fillet is no smaller than the thicker part wants (1/8 in to 1/4 in of steel, 3/16 in to 1/2 in), has a throat of 3 mm, and along an edge is no larger than the edge leaves",
     why: "too small a fillet cools so fast that it cracks; too large a one melts the edge away",
-    source: "AWS D1.1:2025 Table 7.7 and EN 1993-1-8, 4.5.2(2), as quoted in secondary sources; greatest leg by AISC 360, J2.2b (from memory, unconfirmed)",
+    source: "AWS D1.1:2025 Table 7.7 and EN 1993-1-8, 4.5.2(2), greatest leg by AISC 360, J2.2b, as quoted in secondary sources",
     holds: "single-pass fillets on steel; the leg need not be larger than the thinner part",
 };
 

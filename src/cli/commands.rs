@@ -25,7 +25,8 @@ pub(super) fn run(command: Command) -> u8 {
         Command::Compare { old, job } => compare(&old, &job),
         Command::Bin(arguments) => super::bin::run(arguments),
         Command::Parts { name, json } => learn::parts(name.as_deref(), json),
-        Command::Explain { topic, json } => learn::manual(topic.as_deref(), json),
+        Command::Explain { sources: true, json, .. } => learn::all_sources(json),
+        Command::Explain { topic, json, .. } => learn::manual(topic.as_deref(), json),
         Command::PrinterTest { file, letter } => printer_test(&file, letter),
         Command::Schema { kind } => learn::schema_of(kind),
     }

@@ -4,7 +4,7 @@ use super::tell::{run_json, width};
 use super::{DONE, FAILED, FileKind, note, say};
 use crate::diag::find_code;
 use crate::job::JOB;
-use crate::report::{explain, parts_text, schema, template_text, topics, topics_text};
+use crate::report::{explain, parts_text, schema, sources_json, sources_text, template_text, topics, topics_text};
 use crate::run::{templates, templates_near};
 use crate::source::{Disk, nearest};
 use crate::stock::BIN;
@@ -73,6 +73,15 @@ pub(super) fn manual(topic: Option<&str>, as_json: bool) -> u8 {
         run_json(&page);
     } else {
         say(&text);
+    }
+    DONE
+}
+
+pub(super) fn all_sources(as_json: bool) -> u8 {
+    if as_json {
+        run_json(&sources_json());
+    } else {
+        say(&sources_text(width()));
     }
     DONE
 }

@@ -161,6 +161,9 @@ enum Command {
     Explain {
         /// A page or a code; all of them are listed when it is left out
         topic: Option<String>,
+        /// Every published source of the handbook, with what rests on it and what rests on memory only
+        #[arg(long, conflicts_with = "topic")]
+        sources: bool,
         /// Print one JSON object and nothing else
         #[arg(long)]
         json: bool,

@@ -2,7 +2,8 @@
 //! that does not stand square to it.
 
 use crate::handbook::Citation;
-use crate::units::{Angle, Length};
+use crate::handbook::sources::{Ledger, PLANE};
+use crate::units::{Angle, Force, Length};
 
 /// How a bearing unit is bolted on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -114,33 +115,67 @@ pub fn find(name: &str) -> Option<&'static BearingUnit> {
     UNITS.iter().find(|u| u.name.eq_ignore_ascii_case(name.trim()))
 }
 
-/// Longer axis of the ellipse a bore of diameter `bore` along the shaft makes
-/// on a plate's face: `d / cos th`; the shorter axis is `bore` itself.
+/// Where [`rod_end_side_load`] is from.
+pub const ROD_END: Citation = Citation::quoted("Rod ends, by a bearing maker", "side load at most a tenth of C0");
+
+/// Greatest load across a rod end's bore, along the axis of its ball.
 ///
-/// `tilt` lies between the shaft and the plate's NORMAL, 0 to under 90 degrees.
+/// # Formula
+/// `F = 0.1 C0`, the static load rating
+/// # Source
+/// [`ROD_END`].
+/// # Holds for
+/// Spherical plain rod ends; the maker's own figure goes before it.
+pub fn rod_end_side_load(static_rating: Force) -> Force {
+    static_rating * 0.1
+}
+
+/// Longer axis of the ellipse that a bore of diameter `bore` along the shaft makes
+/// on a plate's face; the shorter axis is `bore` itself.
 ///
+/// # Formula
+/// `a = d / cos th`
 /// # Source
 /// Geometry.
+/// # Holds for
+/// `tilt` between the shaft and the plate's NORMAL, 0 to under 90 degrees, either way.
 pub fn oblique_major(bore: Length, tilt: Angle) -> Length {
     bore / tilt.abs().cos()
 }
 
-/// How far the two face ellipses are offset: `t tan th`.
+/// How far the two face ellipses are offset.
 ///
+/// # Formula
+/// `x = t tan th`
 /// # Source
 /// Geometry.
+/// # Holds for
+/// As [`oblique_major`].
 pub fn face_offset(thickness: Length, tilt: Angle) -> Length {
     thickness * tilt.abs().tan()
 }
 
 /// Length of the straight opening, or diameter of the straight round hole,
-/// that a shaft of diameter `shaft` passes at a tilt: `d / cos th + t tan th`.
+/// that a shaft of diameter `shaft` passes at a tilt.
 /// Add twice the clearance to the shaft first.
 ///
+/// # Formula
+/// `l = d / cos th + t tan th`
 /// # Source
 /// Geometry.
+/// # Holds for
+/// As [`oblique_major`].
 pub fn straight_opening(shaft: Length, tilt: Angle, thickness: Length) -> Length {
     oblique_major(shaft, tilt) + face_offset(thickness, tilt)
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    for u in UNITS {
+        to.row(u.name, u.source);
+    }
+    to.formulas(&["oblique_major", "face_offset", "straight_opening"], PLANE);
+    to.formulas(&["rod_end_side_load"], ROD_END);
 }
 
 #[cfg(test)]

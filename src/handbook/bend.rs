@@ -10,6 +10,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 
 use crate::handbook::Citation;
 use crate::handbook::material::{BendClass, Material};
+use crate::handbook::sources::{DEFINITION, Ledger, PLANE};
 use crate::units::{Angle, Length};
 
 /// Which rule gives K.
@@ -40,46 +41,68 @@ const DIN: Citation = Citation::quoted("DIN 6935", "compensation values for bend
 const DIN_NOT_STEEL: Citation =
     DIN.noting("as quoted in a secondary source; written for steel, used here for aluminium too: make a test bend");
 const OWN: Citation = Citation::read("K from a test bend", "measured in this workshop");
+/// Where [`tool_radius`] is from.
+pub const TOOL: Citation = Citation::memory("Tabellenbuch Metall", "radius of the tool");
 /// Where the distances of holes and flanges from bends are from.
 pub const CLEARANCES: Citation =
     Citation::practice("fabrication guidelines: hole 2.5 t + r, slot 4 t + r, flange 2 t + r");
 
-/// Length of the neutral line round a bend: `A (r + K t)`, A in radians.
+/// Length of the neutral line round a bend.
 ///
+/// # Formula
+/// `BA = A (r + K t)`, A in radians
 /// # Source
 /// Definition of the K-factor; the same formula in every bending text.
+/// # Holds for
+/// One bend of one radius.
 pub fn allowance(turned: Angle, inside_radius: Length, thickness: Length, k: f64) -> Length {
     (inside_radius + thickness * k) * turned.to_radians()
 }
 
-/// From the bend's tangent point to the corner of the outer mould lines:
-/// `tan(A/2) (r + t)`; grows without bound towards 180 degrees.
+/// From the bend's tangent point to the corner of the outer mould lines.
 ///
+/// # Formula
+/// `S = tan(A/2) (r + t)`
 /// # Source
 /// Geometry; FAA-H-8083-31, vol. 1 ch. 4 prints it for 90 degrees as `K (R + T)`, K = 1.
+/// # Holds for
+/// Turns under 180 degrees, towards which it grows without bound.
 pub fn outside_setback(turned: Angle, inside_radius: Length, thickness: Length) -> Length {
     (inside_radius + thickness) * (turned / 2.0).tan()
 }
 
-/// What to take off the sum of two outer-mould-line legs: twice the setback
-/// less the allowance.
+/// What to take off the sum of two outer-mould-line legs.
+///
+/// # Formula
+/// `BD = 2 S - BA`
+/// # Source
+/// Geometry: [`outside_setback`] and [`allowance`].
+/// # Holds for
+/// As [`outside_setback`].
 pub fn deduction(turned: Angle, inside_radius: Length, thickness: Length, k: f64) -> Length {
     outside_setback(turned, inside_radius, thickness) * 2.0 - allowance(turned, inside_radius, thickness, k)
 }
 
-/// Length of stock in one bend exactly as Machinery's Handbook prints it:
-/// `(c T + 1.57 R) A/90`, A in degrees turned, with its rounded 1.57.
+/// Length of stock in one bend exactly as Machinery's Handbook prints it, with its rounded 1.57.
 ///
+/// # Formula
+/// `L = (c T + 1.57 R) A / 90`, A in degrees turned
 /// # Source
 /// Machinery's Handbook, 31st ed., p. 1421, eq. 32 to 34.
+/// # Holds for
+/// Parts bent with simple tools or on the bench, in the three groups of metals.
 pub fn mhb_length(metal: MhbMetal, inside_radius: Length, thickness: Length, turned: Angle) -> Length {
     (thickness * mhb_constant(metal) + inside_radius * 1.57) * (turned.to_degrees() / 90.0)
 }
 
-/// K that Machinery's Handbook's constant amounts to: `c / (pi/2)`.
+/// K that Machinery's Handbook's constant amounts to.
 ///
+/// # Formula
+/// `K = c / (pi/2)`
 /// # Source
 /// Machinery's Handbook, 31st ed., p. 1421; the division is ours.
+/// # Holds for
+/// As [`mhb_length`].
 pub fn mhb_k(metal: MhbMetal) -> f64 {
     mhb_constant(metal) / FRAC_PI_2
 }
@@ -95,12 +118,15 @@ fn mhb_constant(metal: MhbMetal) -> f64 {
 /// Ratio r/s above which DIN 6935 takes the neutral line at mid thickness.
 const DIN_CAP_RATIO: f64 = 5.0;
 
-/// DIN 6935's k, a share of HALF the thickness: `0.65 + 0.5 log10(r/s)`, 1 for
-/// r/s above 5, and never below 0 (the formula would go negative under
-/// r/s = 0.05, where no bend survives).
+/// DIN 6935's k, a share of HALF the thickness, never below 0 (the formula
+/// would go negative under r/s = 0.05, where no bend survives).
 ///
+/// # Formula
+/// `k = 0.65 + 0.5 log10(r/s)`, 1 for r/s above 5
 /// # Source
 /// DIN 6935, as quoted in a secondary source.
+/// # Holds for
+/// Flat products of steel, bent cold.
 pub fn din_k(inside_radius: Length, thickness: Length) -> f64 {
     let ratio = inside_radius / thickness;
     if ratio > DIN_CAP_RATIO {
@@ -119,11 +145,13 @@ const DIN_FLAT_OPENING_DEGREES: f64 = 165.0;
 /// one v per bend. For openings up to 90 degrees the legs run to the outer
 /// tangent of the bend, above that to the corner of the outer faces.
 ///
-/// `k_din` is DIN's k ([`din_k`]); `opening` is the angle between the legs,
-/// 0 to 180 degrees.
-///
+/// # Formula
+/// `v = 2 (r + s) - T (r + k s/2)` up to 90 degrees of opening, `2 (r + s) tan(T/2) - T (r + k s/2)` to 165,
+/// 0 above; T the angle turned, in radians
 /// # Source
 /// DIN 6935, as quoted in a secondary source: three ranges 0..90, 90..165, 165..180.
+/// # Holds for
+/// `k_din` DIN's own k ([`din_k`]); `opening` between the legs, 0 to 180 degrees.
 pub fn din_compensation(opening: Angle, inside_radius: Length, thickness: Length, k_din: f64) -> Length {
     let degrees = opening.to_degrees();
     if degrees > DIN_FLAT_OPENING_DEGREES {
@@ -199,11 +227,14 @@ impl std::fmt::Display for TestBendFault {
     }
 }
 
-/// The K that makes a measured test bend come out: the allowance that closes
-/// `flat = legs - 2 setback + allowance`, divided out.
+/// The K that makes a measured test bend come out.
 ///
+/// # Formula
+/// `K = ((flat - a - b + 2 S) / A - r) / t`
 /// # Source
-/// Geometry.
+/// Geometry: the allowance that closes `flat = legs - 2 setback + allowance`, divided out.
+/// # Holds for
+/// Turns over 0 and under 180 degrees; a K outside of 0 to 1 is told as a fault.
 pub fn k_from_test_bend(bend: &TestBend) -> Result<f64, TestBendFault> {
     let turn = bend.turned.to_radians();
     let lengths = [bend.flat, bend.leg_a, bend.leg_b, bend.thickness];
@@ -261,35 +292,60 @@ pub fn spring_factor(class: BendClass, ratio: f64) -> Option<f64> {
 /// # Formula
 /// `r1 = kR (r2 + s/2) - s/2`
 /// # Source
-/// Tabellenbuch Metall (from memory, unconfirmed).
+/// [`TOOL`] (from memory, unconfirmed).
 /// # Holds for
 /// As [`spring_factor`].
 pub fn tool_radius(wanted: Length, thickness: Length, factor: f64) -> Length {
     (wanted + thickness / 2.0) * factor - thickness / 2.0
 }
 
-/// Least distance from a hole's edge to the start of the bend's inside: `2.5 t + r`.
+/// Least distance from a hole's edge to the start of the bend's inside.
 ///
+/// # Formula
+/// `2.5 t + r`
 /// # Source
-/// Common practice, no source.
+/// Common practice, no source ([`CLEARANCES`]).
+/// # Holds for
+/// Round holes in sheet and flat bar.
 pub fn hole_to_bend(thickness: Length, inside_radius: Length) -> Length {
     thickness * 2.5 + inside_radius
 }
 
-/// Least distance from a slot's edge, slot along the bend: `4 t + r`.
+/// Least distance from a slot's edge, slot along the bend.
 ///
+/// # Formula
+/// `4 t + r`
 /// # Source
-/// Common practice, no source.
+/// Common practice, no source ([`CLEARANCES`]).
+/// # Holds for
+/// Slots that run along the bend.
 pub fn slot_to_bend(thickness: Length, inside_radius: Length) -> Length {
     thickness * 4.0 + inside_radius
 }
 
-/// Shortest flange that can be held and bent: `2 t + r`.
+/// Shortest flange that can be held and bent.
 ///
+/// # Formula
+/// `2 t + r`
 /// # Source
-/// Common practice, no source.
+/// Common practice, no source ([`CLEARANCES`]).
+/// # Holds for
+/// Bending over a die or in a brake.
 pub fn shortest_flange(thickness: Length, inside_radius: Length) -> Length {
     thickness * 2.0 + inside_radius
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    to.rows("bend constant of", ["soft brass", "soft steel", "hard metals"], MHB);
+    to.rows("springback of", ["soft steel", "stainless", "aluminium"], SPRINGBACK);
+    to.formulas(&["allowance"], DEFINITION);
+    to.formulas(&["outside_setback", "deduction", "k_from_test_bend"], PLANE);
+    to.formulas(&["mhb_length", "mhb_k"], MHB);
+    to.formulas(&["din_k", "din_compensation"], DIN);
+    to.formulas(&["spring_factor"], SPRINGBACK);
+    to.formulas(&["tool_radius"], TOOL);
+    to.formulas(&["hole_to_bend", "slot_to_bend", "shortest_flange"], CLEARANCES);
 }
 
 #[cfg(test)]

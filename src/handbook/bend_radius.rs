@@ -2,6 +2,7 @@
 
 use crate::handbook::Citation;
 use crate::handbook::material::BendClass;
+use crate::handbook::sources::Ledger;
 use crate::units::Length;
 
 /// Which way the bend line runs to the direction the plate was rolled in.
@@ -29,6 +30,11 @@ const ALUMINIUM: Citation = Citation::memory("Aluminum Association, minimum bend
 const STAINLESS: Citation = Citation::practice("annealed stainless, 1 t");
 const ALONG: Citation =
     Citation::memory("AISC Steel Construction Manual, Part 10", "half as much again along the grain");
+
+/// Where [`advised`] is from.
+pub const ADVISED: Citation = Citation::practice("bend radius to plan with: 1.5 t across the grain, 2 t along it");
+const DIN_TABLE: Citation = Citation::quoted("DIN 6935", "Table 1, tensile strength up to 390 MPa")
+    .noting("as quoted in a secondary source; along the grain as EN 10025-2 prints it for S235");
 
 const A36_STEPS: &[Step] = &[
     Step { up_to: Length::inches(0.250), radius_in_thicknesses: 1.0 },
@@ -73,11 +79,14 @@ pub fn minimum(class: BendClass, thickness: Length, grain: Grain) -> Option<(Len
     })
 }
 
-/// The radius to plan with where the sources disagree on mild steel: 1.5 t
-/// across the grain, 2 t along it; never under [`minimum`].
+/// The radius to plan with where the sources disagree on mild steel; never under [`minimum`].
 ///
-/// One guide allows 1 t up to 1/4 in, AISC is remembered as 1.5 t, and ASTM A6
-/// is quoted as 2 t for plates in general.
+/// # Formula
+/// `1.5 t` across the grain, `2 t` along it
+/// # Source
+/// [`ADVISED`]: one guide allows 1 t up to 1/4 in, AISC is remembered as 1.5 t, ASTM A6 is quoted as 2 t for plates.
+/// # Holds for
+/// Thicknesses that [`minimum`] has; `None` above.
 pub fn advised(class: BendClass, thickness: Length, grain: Grain) -> Option<Length> {
     let (least, _) = minimum(class, thickness, grain)?;
     let plan = match grain {
@@ -90,7 +99,8 @@ pub fn advised(class: BendClass, thickness: Length, grain: Grain) -> Option<Leng
 /// DIN 6935 Table 1, steel of tensile strength up to 390 MPa: thickness up to,
 /// least radius across the grain, along it (mm).
 const DIN_ROWS: &[(f64, f64, f64)] = &[
-    (1.0, 1.0, 1.0),
+    // Along the grain the next thicker row counts.
+    (1.0, 1.0, 1.6),
     (1.5, 1.6, 1.6),
     (2.5, 2.5, 2.5),
     (3.0, 3.0, 3.0),
@@ -105,14 +115,35 @@ const DIN_ROWS: &[(f64, f64, f64)] = &[
 /// DIN 6935's least inside radius for S235, up to 10 mm.
 ///
 /// # Source
-/// DIN 6935 Table 1 (from memory, unconfirmed).
+/// DIN 6935 Table 1, along the grain EN 10025-2, as quoted in secondary sources.
 pub fn din_minimum_s235(thickness: Length, grain: Grain) -> Option<(Length, Citation)> {
     let row = DIN_ROWS.iter().find(|r| thickness.to_mm() <= r.0 + STEP_SLACK_MM)?;
     let radius = match grain {
         Grain::Across => row.1,
         Grain::Along => row.2,
     };
-    Some((Length::mm(radius), Citation::memory("DIN 6935", "Table 1, tensile strength up to 390 MPa")))
+    Some((Length::mm(radius), DIN_TABLE))
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    let steps = [
+        ("A36", A36_STEPS, A36_GUIDE),
+        ("Grade 50", GRADE_50_STEPS, GRADE_50_GUIDE),
+        ("stainless", STAINLESS_STEPS, STAINLESS),
+        ("soft aluminium", SOFT_ALUMINIUM_STEPS, ALUMINIUM),
+        ("hard aluminium", HARD_ALUMINIUM_STEPS, ALUMINIUM),
+    ];
+    for (metal, steps, source) in steps {
+        for s in steps {
+            to.row(format!("least bend radius of {metal} up to {:.2} mm", s.up_to.to_mm()), source);
+        }
+    }
+    to.row("least bend radius along the grain", ALONG);
+    for (up_to, ..) in DIN_ROWS {
+        to.row(format!("least bend radius of S235 up to {up_to} mm"), DIN_TABLE);
+    }
+    to.formulas(&["advised"], ADVISED);
 }
 
 #[cfg(test)]

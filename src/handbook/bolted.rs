@@ -1,24 +1,44 @@
 //! What a bolted joint carries: shear, tension, bearing, and the strip across a hole.
 
+use crate::handbook::Citation;
 use crate::handbook::bolts::{BoltClass, BoltSize, breaking_load};
+use crate::handbook::sources::Ledger;
 use crate::units::{Force, Length, Stress};
+
+/// Where shear, tension and bearing are from.
+pub const EN_BOLTS: Citation = Citation::quoted("EN 1993-1-8", "Table 3.4");
+/// Where [`en_single_lap_cap`] is from.
+pub const EN_LAP: Citation = Citation::quoted("EN 1993-1-8", "3.6.1(10)");
+/// Where the factor for loose holes is from.
+pub const EN_LOOSE: Citation = Citation::quoted("EN 1993-1-8", "3.6.1(5)");
+/// Where [`en_strip_tension`] is from.
+pub const EN_STRIP: Citation = Citation::quoted("EN 1993-1-1", "6.2.3(2)");
+/// Where the shear strength of SAE grades is from.
+pub const SAE_SHEAR: Citation = Citation::memory("Bolts of SAE grades", "shear strength 0.6 of the tensile strength");
 
 /// EN 1993-1-8's recommended partial factor for joints, gamma M2.
 const GAMMA_M2: f64 = 1.25;
 
-/// Shear resistance of one bolt, threads in the shear plane:
-/// `av fub As / 1.25`; `None` for grades the code has no factor for.
+/// Shear resistance of one bolt with its thread in the plane of shear.
 ///
+/// # Formula
+/// `Fv = av fub As / 1.25`
 /// # Source
-/// EN 1993-1-8 Table 3.4, as quoted in a secondary source.
+/// [`EN_BOLTS`].
+/// # Holds for
+/// Grades the code has a factor for; `None` for others.
 pub fn en_shear(size: &BoltSize, class: &BoltClass) -> Option<Force> {
     Some(breaking_load(size, class) * (class.shear_factor? / GAMMA_M2))
 }
 
-/// Tension resistance of one bolt: `0.9 fub As / 1.25`.
+/// Tension resistance of one bolt.
 ///
+/// # Formula
+/// `Ft = 0.9 fub As / 1.25`
 /// # Source
-/// EN 1993-1-8 Table 3.4, as quoted in a secondary source.
+/// [`EN_BOLTS`].
+/// # Holds for
+/// Bolts with a hexagon head, not countersunk.
 pub fn en_tension(size: &BoltSize, class: &BoltClass) -> Force {
     breaking_load(size, class) * (0.9 / GAMMA_M2)
 }
@@ -81,10 +101,15 @@ pub struct Bearing {
     pub bolt_tensile: Stress,
 }
 
-/// Bearing resistance `k1 ab fu d t / 1.25`; zero where the geometry leaves none.
+/// Bearing resistance of one bolt; zero where the geometry leaves none.
 ///
+/// # Formula
+/// `Fb = k1 ab fu d t / 1.25`, `ab = min(e1/(3 d0), p1/(3 d0) - 1/4, fub/fu, 1)`,
+/// `k1 = min(2.8 e2/d0 - 1.7, 1.4 p2/d0 - 1.7, 2.5)`
 /// # Source
-/// EN 1993-1-8 Table 3.4, as quoted in a secondary source.
+/// [`EN_BOLTS`].
+/// # Holds for
+/// Normal round holes; pitch and gauge left out where there is no other bolt.
 pub fn en_bearing(b: &Bearing) -> Force {
     let along = [
         Some(b.end / (b.hole * 3.0)),
@@ -98,10 +123,14 @@ pub fn en_bearing(b: &Bearing) -> Force {
     Force::newtons(stress * b.bolt.to_mm() * b.thickness.to_mm() / GAMMA_M2)
 }
 
-/// Cap on bearing in a lap joint with one bolt row: `1.5 fu d t / 1.25`.
+/// Cap on bearing in a lap joint with one bolt row.
 ///
+/// # Formula
+/// `Fb <= 1.5 fu d t / 1.25`
 /// # Source
-/// EN 1993-1-8, 3.6.1(10), as quoted in a secondary source.
+/// [`EN_LAP`].
+/// # Holds for
+/// Single laps with one row of bolts.
 pub fn en_single_lap_cap(plate_tensile: Stress, bolt: Length, thickness: Length) -> Force {
     Force::newtons(1.5 * plate_tensile.to_mpa() * bolt.to_mm() * thickness.to_mm() / GAMMA_M2)
 }
@@ -120,15 +149,27 @@ pub fn en_punching(size: &BoltSize, thickness: Length, plate_tensile: Stress) ->
     Force::newtons(0.6 * area * plate_tensile.to_mpa() / GAMMA_M2)
 }
 
-/// Tension a strip carries across a hole: the lesser of yield on the full width
-/// and 0.9 of the tensile strength over 1.25 on the width less the hole.
+/// Tension a strip carries across a hole: yield of the whole or fracture of what the hole leaves.
 ///
+/// # Formula
+/// `N = min(b t fy, 0.9 (b - d0) t fu / 1.25)`
 /// # Source
-/// EN 1993-1-1, 6.2.3(2) (from memory, unconfirmed).
+/// [`EN_STRIP`].
+/// # Holds for
+/// A flat strip pulled along, one hole in its middle.
 pub fn en_strip_tension(width: Length, hole: Length, thickness: Length, yields: Stress, tensile: Stress) -> Force {
     let gross = width.to_mm() * thickness.to_mm() * yields.to_mpa();
     let net = 0.9 * (width - hole).to_mm().max(0.0) * thickness.to_mm() * tensile.to_mpa() / GAMMA_M2;
     Force::newtons(gross.min(net))
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    to.row("shear strength of SAE grades", SAE_SHEAR);
+    to.row("factor of holes 2 mm larger, M12 and M14", EN_LOOSE);
+    to.formulas(&["en_shear", "en_tension", "shear", "en_bearing", "en_punching"], EN_BOLTS);
+    to.formulas(&["en_single_lap_cap"], EN_LAP);
+    to.formulas(&["en_strip_tension"], EN_STRIP);
 }
 
 #[cfg(test)]

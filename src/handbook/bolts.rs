@@ -3,6 +3,7 @@
 use std::f64::consts::FRAC_PI_4;
 
 use crate::handbook::Citation;
+use crate::handbook::sources::{DEFINITION, Ledger};
 use crate::units::{Force, Length, Moment, Stress};
 
 /// One bolt size.
@@ -26,12 +27,15 @@ pub struct BoltSize {
     pub hexagon_source: Citation,
 }
 
-const ISO_AREA: Citation = Citation::quoted("ISO 898-1", "nominal stress areas, coarse thread");
-const UNC_AREA: Citation = Citation::memory("ASME B1.1", "Appendix B, tensile stress areas, coarse thread");
+/// Where the stress areas of metric threads are from.
+pub const ISO_AREA: Citation = Citation::quoted("ISO 898-1", "nominal stress areas, coarse thread");
+/// Where the stress areas of inch threads are from.
+pub const UNC_AREA: Citation = Citation::quoted("ASME B1.1", "Appendix B, tensile stress areas, coarse thread");
 const ISO_HEX: Citation = Citation::read("Mechanical Engineer's Data Handbook", "8.2.4, p. 299")
     .noting("ISO 4014 has 16 and 18 mm for M10 and M12; the larger is kept");
-const MEMORY_HEX: Citation = Citation::memory("ISO 4014, ISO 4032", "hexagon across flats");
-const INCH_HEX: Citation = Citation::memory("ASME B18.2.1", "hexagon across flats");
+const DIN_HEX: Citation = Citation::quoted("DIN 931, ISO 4014", "hexagon across flats, the larger is kept");
+const INCH_HEX: Citation =
+    Citation::quoted("ASME B18.2.1, ASME B18.2.2", "hexagon across flats, the larger of bolt and nut");
 
 /// Square inches to square millimetres.
 const MM2_PER_IN2: f64 = 25.4 * 25.4;
@@ -45,7 +49,7 @@ const fn metric(name: &'static str, d: f64, pitch: f64, area: f64, hexagon: (f64
         source: ISO_AREA,
         across_flats: Length::mm(hexagon.0),
         across_corners: Length::mm(hexagon.1),
-        hexagon_source: if read { ISO_HEX } else { MEMORY_HEX },
+        hexagon_source: if read { ISO_HEX } else { DIN_HEX },
     }
 }
 
@@ -88,20 +92,27 @@ pub fn find(name: &str) -> Option<&'static BoltSize> {
     SIZES.iter().find(|s| s.name.eq_ignore_ascii_case(name.trim()))
 }
 
-/// Tensile stress area of a metric thread, mm2: `pi/4 (d - 0.9382 P)^2`.
+/// Tensile stress area of a metric thread, mm2.
 ///
+/// # Formula
+/// `As = pi/4 (d - 0.9382 P)^2`
 /// # Source
-/// ISO 898-1, 9.1.6.1 (formula from memory, unconfirmed; it reproduces the published areas).
+/// [`ISO_AREA`], 9.1.6.1.
+/// # Holds for
+/// Metric threads of 60 degrees.
 pub fn metric_stress_area_mm2(diameter: Length, pitch: Length) -> f64 {
     let d = diameter.to_mm() - 0.9382 * pitch.to_mm();
     FRAC_PI_4 * d * d
 }
 
-/// Tensile stress area of an inch thread, mm2: `0.7854 (D - 0.9743/n)^2` square
-/// inches, with pi/4 in full for the 0.7854.
+/// Tensile stress area of an inch thread, mm2.
 ///
+/// # Formula
+/// `At = pi/4 (D - 0.9743/n)^2`, in square inches; the source prints 0.7854 for pi/4
 /// # Source
-/// ASME B1.1, Appendix B (from memory, unconfirmed).
+/// [`UNC_AREA`].
+/// # Holds for
+/// Unified threads.
 pub fn inch_stress_area_mm2(diameter: Length, pitch: Length) -> f64 {
     let d = diameter.to_inches() - 0.9743 * pitch.to_inches();
     FRAC_PI_4 * d * d * MM2_PER_IN2
@@ -182,12 +193,26 @@ pub fn class_names() -> Vec<&'static str> {
     names
 }
 
-/// Proof load: proof stress times stress area.
+/// Proof load.
+///
+/// # Formula
+/// `Fp = Sp As`
+/// # Source
+/// Definition; ISO 898-1 and SAE J429 give the stress.
+/// # Holds for
+/// Full nuts or enough thread ([`super::tapping`]).
 pub fn proof_load(size: &BoltSize, class: &BoltClass) -> Force {
     Force::newtons(class.proof.to_mpa() * size.stress_area_mm2)
 }
 
-/// Least breaking load by nominal strength: tensile strength times stress area.
+/// Least breaking load by nominal strength.
+///
+/// # Formula
+/// `F = Rm As`
+/// # Source
+/// Definition; ISO 898-1 and SAE J429 give the strength.
+/// # Holds for
+/// As [`proof_load`].
 pub fn breaking_load(size: &BoltSize, class: &BoltClass) -> Force {
     Force::newtons(class.tensile.to_mpa() * size.stress_area_mm2)
 }
@@ -206,12 +231,33 @@ pub const NUT_FACTORS: [(&str, f64); 3] = [("dry", 0.20), ("lubricated", 0.15), 
 /// Where torque, its nut factors and the share of the proof load are from.
 pub const TORQUE: Citation = Citation::quoted("torque and nut-factor tables for SAE J429 bolts", "T = K D F");
 
-/// Tightening torque `T = K D F` for a nut factor K and clamp force F.
+/// Tightening torque for a nut factor K and a clamp force F.
 ///
+/// # Formula
+/// `T = K D F`
 /// # Source
-/// The short-form torque equation; nut-factor tables, as quoted in a secondary source.
+/// [`TORQUE`].
+/// # Holds for
+/// Each nut factor scatters by 30 %.
 pub fn torque(nut_factor: f64, diameter: Length, clamp: Force) -> Moment {
     clamp * (diameter * nut_factor)
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    for s in SIZES {
+        to.row(format!("stress area of {}", s.name), s.source);
+        to.row(format!("hexagon of {}", s.name), s.hexagon_source);
+    }
+    for c in CLASSES {
+        to.row(format!("strengths of {} up to {:.1} mm", c.name, c.up_to.to_mm()), c.source);
+    }
+    to.rows("nut factor,", NUT_FACTORS.map(|n| n.0), TORQUE);
+    to.row("share of the proof load when tight", TORQUE);
+    to.formulas(&["metric_stress_area_mm2"], ISO_AREA);
+    to.formulas(&["inch_stress_area_mm2"], UNC_AREA);
+    to.formulas(&["proof_load", "breaking_load"], DEFINITION);
+    to.formulas(&["torque"], TORQUE);
 }
 
 #[cfg(test)]

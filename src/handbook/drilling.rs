@@ -4,6 +4,7 @@
 use std::f64::consts::PI;
 
 use crate::handbook::drills::{self, Drawer, Drill};
+use crate::handbook::sources::Ledger;
 use crate::handbook::{BendClass, Citation, Material};
 use crate::units::Length;
 
@@ -88,10 +89,12 @@ pub fn cutting_speed(metal: &Material) -> CuttingSpeed {
     }
 }
 
+const COOLANT: Citation = Citation::practice("cutting oil on steel, paraffin or light oil on aluminium");
+
 /// What to cool and grease the drill with.
 pub fn coolant(metal: &Material) -> (&'static str, Citation) {
     let words = if metal.is_steel() { "cutting oil" } else { "paraffin or light oil" };
-    (words, Citation::practice("cutting oil on steel, paraffin or light oil on aluminium"))
+    (words, COOLANT)
 }
 
 /// Where [`spindle_speed`] is from.
@@ -206,6 +209,16 @@ pub fn steps(finished: Length, drawer: Drawer, metal: &Material, machine: Machin
             Some(Step { drill, set, fits_chuck })
         })
         .collect()
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    to.rows("cutting speed of", ["low carbon steel", "stainless", "aluminium"], NAVY);
+    to.row("cutting speed of stronger structural steel", MEDIUM_CARBON.source);
+    to.row("coolants", COOLANT);
+    to.row("most of a drill in the hands", HAND_MOST.2);
+    to.row("most of a bench drill", PRESS_MOST.2);
+    to.formulas(&["spindle_speed", "set_speed"], TURNS);
 }
 
 #[cfg(test)]

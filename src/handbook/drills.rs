@@ -1,6 +1,7 @@
 //! Drills that exist: fractional, number, letter and metric, and the next one up.
 
 use crate::handbook::Citation;
+use crate::handbook::sources::Ledger;
 use crate::units::Length;
 
 /// Which drills are in the drawer.
@@ -27,6 +28,9 @@ pub struct Drill {
 
 const INCH: Citation = Citation::quoted("ASME B94.11M", "fractional, number and letter sizes");
 const METRIC: Citation = Citation::memory("ISO 235", "0.1 mm steps to 14 mm, 0.25 mm steps to 25 mm");
+
+/// Where [`pilots`] is from.
+pub const PILOTS: Citation = Citation::practice("pilot drills: a third of the hole, above 10 mm 3 mm and six tenths");
 
 /// Number drills 1 to 40, ten-thousandths of an inch.
 const NUMBERS: [u32; 40] = [
@@ -130,7 +134,9 @@ pub fn nearest_larger(wanted: Length, which: Drawer) -> Option<Drill> {
 /// # Formula
 /// A third of the finished diameter; above 10 mm 3 mm, then six tenths of it.
 /// # Source
-/// Common practice, no source: a pilot as wide as the chisel edge of the next drill.
+/// [`PILOTS`]: a pilot as wide as the chisel edge of the next drill.
+/// # Holds for
+/// Twist drills in plate, in the hands or in a press.
 pub fn pilots(finished: Length, which: Drawer) -> Vec<Drill> {
     let mm = finished.to_mm();
     let sizes = match mm {
@@ -139,6 +145,19 @@ pub fn pilots(finished: Length, which: Drawer) -> Vec<Drill> {
         _ => vec![],
     };
     sizes.iter().filter_map(|s| nearest_larger(Length::mm(*s), which)).collect()
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    for n in 1..=NUMBERS.len() {
+        to.row(format!("drill No. {n}"), INCH);
+    }
+    for l in 'A'..='Z' {
+        to.row(format!("letter drill {l}"), INCH);
+    }
+    to.row("fractional drills by 64ths", INCH);
+    to.row("metric drills by their steps", METRIC);
+    to.formulas(&["pilots"], PILOTS);
 }
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 //! the length that a grip needs.
 
 use crate::handbook::Citation;
-use crate::handbook::bolts::BoltSize;
+use crate::handbook::bolts::{BoltSize, SIZES};
+use crate::handbook::sources::Ledger;
 use crate::units::Length;
 
 /// The nut on a bolt.
@@ -81,7 +82,8 @@ const ISO_4032: Citation = Citation::quoted("ISO 4032", "Tables 1 and 2, m max")
 const ISO_7040: Citation = Citation::memory("ISO 7040", "h max");
 const ISO_7089: Citation = Citation::quoted("ISO 7089", "nominal thickness");
 const ISO_7093: Citation = Citation::memory("ISO 7093-1", "nominal thickness");
-const INCH_NUT: Citation = Citation::memory("ASME B18.2.2, ASME B18.16.6", "greatest heights");
+const INCH_NUT: Citation = Citation::quoted("ASME B18.2.2", "hexagon nuts, greatest thickness");
+const INCH_LOCKING: Citation = Citation::memory("ASME B18.16.6", "greatest heights");
 const INCH_WASHER: Citation = Citation::memory("ASME B18.21.1", "type A plain, narrow and wide; fender washers");
 
 /// Lengths of hexagon bolts that a shop has, mm.
@@ -108,11 +110,11 @@ fn metric(size: &BoltSize) -> bool {
 /// Greatest height of a nut, and where it is from; `None` for a size without a row.
 pub fn nut_height(size: &BoltSize, nut: Nut) -> Option<(Length, Citation)> {
     let r = find(size)?;
-    let (mm, source) = match nut {
-        Nut::Plain => (r.plain_nut, ISO_4032),
-        Nut::SelfLocking => (r.locking_nut, ISO_7040),
+    let (mm, iso, inch) = match nut {
+        Nut::Plain => (r.plain_nut, ISO_4032, INCH_NUT),
+        Nut::SelfLocking => (r.locking_nut, ISO_7040, INCH_LOCKING),
     };
-    Some((Length::mm(mm), if metric(size) { source } else { INCH_NUT }))
+    Some((Length::mm(mm), if metric(size) { iso } else { inch }))
 }
 
 /// Thickness of a washer, and where it is from; `None` for a size without a row.
@@ -156,10 +158,26 @@ pub fn sold_length(size: &BoltSize, least: Length) -> Option<Length> {
     }
 }
 
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    for s in SIZES {
+        let heights = [("plain nut", nut_height(s, Nut::Plain)), ("self-locking nut", nut_height(s, Nut::SelfLocking))];
+        let washers =
+            [("washer", washer_thickness(s, Washer::Plain)), ("penny washer", washer_thickness(s, Washer::Penny))];
+        for (what, found) in heights.into_iter().chain(washers) {
+            if let Some((_, source)) = found {
+                to.row(format!("{what} {}", s.name), source);
+            }
+        }
+    }
+    to.rows("lengths of", ["metric bolts", "inch bolts"], LENGTHS);
+    to.formulas(&["least_length"], STANDS_OUT);
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::handbook::bolts::{SIZES, find as bolt};
+    use crate::handbook::bolts::find as bolt;
 
     #[test]
     fn every_bolt_has_its_nuts_and_washers_in_rising_order() {

@@ -1,6 +1,7 @@
 //! Sheet gauges of steel: a number on the rack to a thickness.
 
 use crate::handbook::Citation;
+use crate::handbook::sources::Ledger;
 use crate::units::Length;
 
 /// Where the gauge table is from.
@@ -43,6 +44,14 @@ pub fn known() -> impl Iterator<Item = u32> {
 /// # Source
 /// [`SOURCE`]: 41.82 lb per square foot per inch.
 pub const LB_PER_FT2_PER_INCH: f64 = 41.82;
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    for (gauge, _) in ROWS {
+        to.row(format!("sheet gauge {gauge}"), SOURCE);
+    }
+    to.row("weight of sheet by gauge", SOURCE);
+}
 
 #[cfg(test)]
 mod tests {

@@ -1,6 +1,7 @@
 //! Clearance holes for bolts, and how near an edge or each other they may be.
 
 use crate::handbook::Citation;
+use crate::handbook::sources::Ledger;
 use crate::units::Length;
 
 /// How much room the bolt gets.
@@ -73,67 +74,98 @@ pub const AISC_EDGES: Citation = Citation::quoted("AISC 360-16", "J3.3, Tables J
 /// Where [`advised_edge`] is from.
 pub const ADVISED_EDGE: Citation = Citation::quoted("IStructE handbook, good practice for bolts", "e2 = 1.5 d0");
 
-/// Least end distance, hole centre to the end in the direction of load: 1.2 d0.
+/// Least end distance, hole centre to the end in the direction of load.
 ///
+/// # Formula
+/// `e1 = 1.2 d0`
 /// # Source
-/// EN 1993-1-8 Table 3.3; the same factor for the side edge is from memory, unconfirmed.
+/// [`EN_EDGES`]; the same factor for the side edge is from memory, unconfirmed.
+/// # Holds for
+/// Normal round holes, M12 and up.
 pub fn en_end(hole: Length) -> Length {
     hole * 1.2
 }
 
-/// Least pitch between hole centres along the load: 2.2 d0.
+/// Least pitch between hole centres along the load.
 ///
+/// # Formula
+/// `p1 = 2.2 d0`
 /// # Source
-/// EN 1993-1-8 Table 3.3.
+/// [`EN_EDGES`].
+/// # Holds for
+/// As [`en_end`].
 pub fn en_pitch(hole: Length) -> Length {
     hole * 2.2
 }
 
-/// Least gauge between hole centres across the load: 2.4 d0.
+/// Least gauge between hole centres across the load.
 ///
+/// # Formula
+/// `p2 = 2.4 d0`
 /// # Source
-/// EN 1993-1-8 Table 3.3.
+/// [`EN_EDGES`].
+/// # Holds for
+/// As [`en_end`].
 pub fn en_gauge(hole: Length) -> Length {
     hole * 2.4
 }
 
-/// Least distance of a slot's end centre from an edge: 1.5 d0.
+/// Least distance of a slot's end centre from an edge.
 ///
+/// # Formula
+/// `e3 = 1.5 d0`
 /// # Source
-/// EN 1993-1-8 Table 3.3.
+/// [`EN_EDGES`].
+/// # Holds for
+/// Slotted holes.
 pub fn en_slot_edge(hole: Length) -> Length {
     hole * 1.5
 }
 
-/// Greatest end or edge distance of a plate out in the weather: 4 t + 40 mm,
-/// t the thinner outer ply.
+/// Greatest end or edge distance of a plate out in the weather.
 ///
+/// # Formula
+/// `e <= 4 t + 40 mm`, t the thinner outer ply
 /// # Source
-/// EN 1993-1-8 Table 3.3.
+/// [`EN_EDGES`].
+/// # Holds for
+/// Steel out in the weather.
 pub fn en_greatest_edge(thickness: Length) -> Length {
     thickness * 4.0 + Length::mm(40.0)
 }
 
-/// Greatest pitch: the lesser of 14 t and 200 mm.
+/// Greatest pitch.
 ///
+/// # Formula
+/// `p <= min(14 t, 200 mm)`
 /// # Source
-/// EN 1993-1-8 Table 3.3.
+/// [`EN_EDGES`].
+/// # Holds for
+/// As [`en_greatest_edge`].
 pub fn en_greatest_pitch(thickness: Length) -> Length {
     (thickness * 14.0).min(Length::mm(200.0))
 }
 
-/// The edge distance to plan with, 1.5 d0; [`en_end`] is the hard stop.
+/// The edge distance to plan with; [`en_end`] is the hard stop.
 ///
+/// # Formula
+/// `e = 1.5 d0`
 /// # Source
 /// [`ADVISED_EDGE`].
+/// # Holds for
+/// Round holes.
 pub fn advised_edge(hole: Length) -> Length {
     hole * 1.5
 }
 
-/// Least spacing of bolts of diameter d: 2 2/3 d.
+/// Least spacing of bolts of diameter d.
 ///
+/// # Formula
+/// `s = 2 2/3 d`
 /// # Source
-/// AISC 360-16 J3.3.
+/// [`AISC_EDGES`].
+/// # Holds for
+/// Standard and slotted holes.
 pub fn aisc_spacing(bolt: Length) -> Length {
     bolt * (8.0 / 3.0)
 }
@@ -152,6 +184,22 @@ pub fn aisc_edge(bolt: Length) -> Option<Length> {
     let same = |a: f64, b: f64| (a - b).abs() < 1e-6;
     let inch = AISC_INCH.iter().find(|r| same(r.0, bolt.to_inches())).map(|r| Length::inches(r.1));
     inch.or_else(|| AISC_METRIC.iter().find(|r| same(r.0, bolt.to_mm())).map(|r| Length::mm(r.1)))
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    to.rows("clearance hole", METRIC.iter().map(|r| r.0), ISO_273);
+    to.rows("clearance hole", INCH.iter().map(|r| r.0), B18_2_8);
+    for (d, _) in AISC_INCH {
+        to.row(format!("least edge of a bolt of {d} in"), AISC_EDGES);
+    }
+    for (d, _) in AISC_METRIC {
+        to.row(format!("least edge of a bolt of {d} mm"), AISC_EDGES);
+    }
+    let edges = ["en_end", "en_pitch", "en_gauge", "en_slot_edge", "en_greatest_edge", "en_greatest_pitch"];
+    to.formulas(&edges, EN_EDGES);
+    to.formulas(&["advised_edge"], ADVISED_EDGE);
+    to.formulas(&["aisc_spacing"], AISC_EDGES);
 }
 
 #[cfg(test)]

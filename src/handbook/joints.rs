@@ -3,56 +3,75 @@
 use std::f64::consts::PI;
 
 use crate::handbook::Citation;
+use crate::handbook::sources::Ledger;
 use crate::units::Angle;
 
 /// Where the joint formulas are from.
 pub const SOURCE: Citation =
     Citation::quoted("Kinematics of the Hooke (Cardan) joint", "velocity ratio and angle relation");
+/// Where [`equivalent_bend`] is from.
+pub const EQUIVALENT: Citation = Citation::memory("SAE AE-7", "universal joint and driveshaft design manual");
 /// The largest bend to design a single joint with.
 pub const SINGLE_JOINT_LIMIT: (Angle, Citation) =
     (Angle::degrees(30.0), Citation::practice("single needle joint: 30 degrees in design, 35 at most"));
 
-/// Output over input speed at an input position, for a joint bent by `bend`
-/// (0 to under 90 degrees): `cos b / (1 - sin2 b cos2 th)`.
+/// Output over input speed at an input position.
 ///
-/// `input` is counted from the position where the ratio is greatest.
-///
+/// # Formula
+/// `w2/w1 = cos b / (1 - sin2 b cos2 th)`
 /// # Source
 /// [`SOURCE`].
+/// # Holds for
+/// A joint bent by `bend`, 0 to under 90 degrees; `input` counted from the position where the ratio is greatest.
 pub fn ratio(bend: Angle, input: Angle) -> f64 {
     let (sin, cos) = (bend.sin(), input.cos());
     bend.cos() / (1.0 - sin * sin * cos * cos)
 }
 
-/// Least ratio in a turn: `cos b`.
+/// Least ratio in a turn.
 ///
+/// # Formula
+/// `cos b`
 /// # Source
 /// [`SOURCE`].
+/// # Holds for
+/// As [`ratio`].
 pub fn least_ratio(bend: Angle) -> f64 {
     bend.cos()
 }
 
-/// Greatest ratio in a turn: `1 / cos b`.
+/// Greatest ratio in a turn.
 ///
+/// # Formula
+/// `1 / cos b`
 /// # Source
 /// [`SOURCE`].
+/// # Holds for
+/// As [`ratio`].
 pub fn greatest_ratio(bend: Angle) -> f64 {
     1.0 / bend.cos()
 }
 
-/// Greatest less least ratio: `sin2 b / cos b`.
+/// Greatest less least ratio.
 ///
+/// # Formula
+/// `sin2 b / cos b`
 /// # Source
 /// [`SOURCE`].
+/// # Holds for
+/// As [`ratio`].
 pub fn ratio_swing(bend: Angle) -> f64 {
     bend.sin() * bend.sin() / bend.cos()
 }
 
-/// Where the output stands for an input angle, on the same turn:
-/// `tan out = tan in / cos b`.
+/// Where the output stands for an input angle, on the same turn.
 ///
+/// # Formula
+/// `tan out = tan in / cos b`
 /// # Source
 /// [`SOURCE`].
+/// # Holds for
+/// As [`ratio`].
 pub fn output_angle(bend: Angle, input: Angle) -> Angle {
     let turns = libm::round(input.to_radians() / PI);
     let within = Angle::radians(input.to_radians() - turns * PI);
@@ -61,15 +80,24 @@ pub fn output_angle(bend: Angle, input: Angle) -> Angle {
 
 /// The single bend that swings as much as two joints together.
 ///
-/// `in_phase`: inner forks in one plane, where the bends cancel:
-/// `sqrt(|b1^2 - b2^2|)`; a quarter turn out they add: `sqrt(b1^2 + b2^2)`.
-///
+/// # Formula
+/// `sqrt(|b1^2 - b2^2|)` with the inner forks in one plane (`in_phase`), where the bends cancel;
+/// `sqrt(b1^2 + b2^2)` a quarter turn out, where they add
 /// # Source
-/// SAE AE-7, universal joint and driveshaft design manual (from memory, unconfirmed).
+/// [`EQUIVALENT`].
+/// # Holds for
+/// Two joints whose three shafts lie in one plane.
 pub fn equivalent_bend(first: Angle, second: Angle, in_phase: bool) -> Angle {
     let (a, b) = (first.to_radians(), second.to_radians());
     let square = if in_phase { (a * a - b * b).abs() } else { a * a + b * b };
     Angle::radians(square.sqrt())
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    to.row("largest bend of a single joint", SINGLE_JOINT_LIMIT.1);
+    to.formulas(&["ratio", "least_ratio", "greatest_ratio", "ratio_swing", "output_angle"], SOURCE);
+    to.formulas(&["equivalent_bend"], EQUIVALENT);
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 
 use crate::handbook::Citation;
 use crate::handbook::loads::{CONTAINER_RULE, VERTICAL_G, VehicleClass, g_levels, inertia};
+use crate::handbook::sources::{Ledger, STATICS};
 use crate::units::{Force, Mass, trimmed};
 
 /// Multiples of gravity in four directions.
@@ -121,6 +122,14 @@ impl LoadCase {
 pub fn iso_set(class: VehicleClass) -> &'static LoadSet {
     let wanted = g_levels(class).along;
     SETS.iter().find(|s| s.levels.along.total_cmp(&wanted).is_eq()).unwrap_or(&SETS[0])
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    for s in SETS {
+        to.row(s.name, s.source);
+    }
+    to.formulas(&["force"], STATICS);
 }
 
 #[cfg(test)]

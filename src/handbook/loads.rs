@@ -4,6 +4,7 @@
 use std::f64::consts::PI;
 
 use crate::handbook::Citation;
+use crate::handbook::sources::{DEFINITION, Ledger, STATICS};
 use crate::units::{Force, Length, Mass, Moment, Stress};
 
 /// Standard gravity, m/s2.
@@ -53,19 +54,41 @@ pub fn g_levels(class: VehicleClass) -> GLevels {
 /// Up and down, multiples of gravity: a choice, since the table has no vertical row.
 pub const VERTICAL_G: (f64, Citation) = (4.5, Citation::practice("vertical level of 4.5 g, an engineering choice"));
 
+/// Where [`leak_test_pressure`] is from.
+pub const LEAK_TEST: Citation = Citation::quoted("UN bus regulation (R36, R52, R107)", "5.5.3, fuel tanks");
+
+/// Pressure inside a tank that it must hold for a minute without a leak.
+///
+/// # Formula
+/// `p = max(2 ps, 0.03 MPa)`, `ps` the pressure in service
+/// # Source
+/// [`LEAK_TEST`].
+/// # Holds for
+/// Tanks of buses; done with water, or left to the specialist.
+pub fn leak_test_pressure(service: Stress) -> Stress {
+    (service * 2.0).max(Stress::mpa(0.03))
+}
+
 /// Force of a mass at so many g.
 ///
+/// # Formula
+/// `F = m g n`
 /// # Source
 /// Newton's second law with standard gravity.
+/// # Holds for
+/// A mass that cannot move in its mount.
 pub fn inertia(mass: Mass, g: f64) -> Force {
     Force::newtons(mass.to_kg() * STANDARD_GRAVITY * g)
 }
 
-/// Breaking strength a fastening needs by the rule for gas containers: twice
-/// the filled weight in any direction with a safety factor of four.
+/// Breaking strength a fastening needs by the rule for gas containers, in any direction.
 ///
+/// # Formula
+/// `F = 4 x 2 m g`: twice the filled weight, safety factor four
 /// # Source
-/// WAC 296-307-42507(3).
+/// [`CONTAINER_RULE`].
+/// # Holds for
+/// A filled container; other tanks borrow the level.
 pub fn container_fastening(mass: Mass) -> Force {
     inertia(mass, 2.0 * 4.0)
 }
@@ -86,7 +109,11 @@ pub struct Fuel {
 
 /// The fuels; each at the top of its range, since the mass is a load.
 pub const FUELS: &[Fuel] = &[
-    Fuel { name: "petrol", kg_per_litre: 0.775, source: Citation::memory("EN 228", "Table 1, 720 to 775 kg/m3") },
+    Fuel {
+        name: "petrol",
+        kg_per_litre: 0.775,
+        source: Citation::quoted("EN 228", "720 to 775 kg/m3 at 15 degrees C"),
+    },
     Fuel {
         name: "diesel",
         kg_per_litre: 0.845,
@@ -103,6 +130,13 @@ pub fn fuel(name: &str) -> Option<&'static Fuel> {
 
 impl Fuel {
     /// Mass of so many litres.
+    ///
+    /// # Formula
+    /// `m = rho V`
+    /// # Source
+    /// Definition; the density as the row says.
+    /// # Holds for
+    /// The top of the density's range.
     pub fn mass(&self, litres: f64) -> Mass {
         Mass::kg(self.kg_per_litre * litres)
     }
@@ -115,6 +149,13 @@ impl Fuel {
 pub const PEDAL_FORCE: (Force, Citation) =
     (Force::newtons(2000.0), Citation::read("Formula SAE Rules 2019", "T.5.1.10"));
 
+/// Greatest force on the pedal in the braking test of cars.
+///
+/// # Source
+/// FMVSS 135, S7.5, as a letter of the regulator interprets it.
+pub const BRAKE_TEST_FORCE: (Force, Citation) =
+    (Force::newtons(500.0), Citation::read("FMVSS 135", "S7.5, NHTSA interpretation 11409.MLS"));
+
 /// Force on a steering wheel's rim with the assistance failed, car.
 ///
 /// # Source
@@ -123,26 +164,45 @@ pub const STEERING_FORCE: (Force, Citation) =
     (Force::newtons(300.0), Citation::memory("UN R79", "steering effort with a failure, M1"));
 
 /// Torque of a rim force on a wheel of that radius.
+///
+/// # Formula
+/// `T = F r`
+/// # Source
+/// Statics.
+/// # Holds for
+/// Any rim force, see [`STEERING_FORCE`].
 pub fn steering_torque(rim_force: Force, wheel_radius: Length) -> Moment {
     rim_force * wheel_radius
 }
 
-/// Bending stress at the edge of a rectangle: `6 M / (b h2)`, `h` along the load.
+/// Bending stress at the edge of a rectangle.
 ///
+/// # Formula
+/// `6 M / (b h2)`, `h` along the load
 /// # Source
 /// Elementary bending theory.
+/// # Holds for
+/// Stress below yield.
 pub fn rectangle_bending(moment: Moment, across: Length, along_load: Length) -> Stress {
     let h = along_load.to_mm();
     Stress::mpa(6.0 * moment.to_newton_mm() / (across.to_mm() * h * h))
 }
 
-/// Torsion stress at the surface of a round bar: `16 T / (pi d3)`.
+/// Torsion stress at the surface of a round bar.
 ///
+/// # Formula
+/// `16 T / (pi d3)`
 /// # Source
 /// Elementary torsion theory.
+/// # Holds for
+/// Stress below yield.
 pub fn round_torsion(torque: Moment, diameter: Length) -> Stress {
     Stress::mpa(16.0 * torque.to_newton_mm() / (PI * libm::pow(diameter.to_mm(), 3.0)))
 }
+
+/// Where the torsion factors are from.
+pub const TORSION_TABLE: Citation =
+    Citation::quoted("Timoshenko, Strength of Materials", "table of torsion factors of rectangles");
 
 /// Torsion factors alpha by long over short side.
 const RECTANGLE_ALPHA: &[(f64, f64)] =
@@ -152,11 +212,14 @@ const STRIP_ALPHA: f64 = 1.0 / 3.0;
 /// Ratio from which a strip counts as very thin; between 10 and this the last row holds, on the safe side.
 const VERY_THIN: f64 = 1000.0;
 
-/// Greatest torsion stress of a rectangle: `T / (alpha b t2)`, straight lines
-/// between the table's rows.
+/// Greatest torsion stress of a rectangle.
 ///
+/// # Formula
+/// `T / (alpha b t2)`, straight lines between the table's rows
 /// # Source
-/// Timoshenko, Strength of Materials, table of torsion factors (from memory, unconfirmed).
+/// [`TORSION_TABLE`].
+/// # Holds for
+/// Stress below yield; ratios from 10 to 1000 take the row of 10, on the safe side.
 pub fn rectangle_torsion(torque: Moment, side: Length, other: Length) -> Stress {
     let (long, short) = (side.max(other).to_mm(), side.min(other).to_mm());
     let alpha = alpha(long / short);
@@ -174,6 +237,27 @@ fn alpha(ratio: f64) -> f64 {
         }
     }
     0.312
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    to.rows("levels of ISO 12991,", ["M1 and N1", "M2 and N2", "M3 and N3"], ISO_12991);
+    to.row("vertical level", VERTICAL_G.1);
+    for f in FUELS {
+        to.row(format!("density of {}", f.name), f.source);
+    }
+    to.row("force on a brake pedal", PEDAL_FORCE.1);
+    to.row("force on the pedal in the braking test", BRAKE_TEST_FORCE.1);
+    to.row("force on a steering wheel", STEERING_FORCE.1);
+    for (ratio, _) in RECTANGLE_ALPHA {
+        to.row(format!("torsion factor of {ratio} to 1"), TORSION_TABLE);
+    }
+    to.row("torsion factor of a thin strip", TORSION_TABLE);
+    to.formulas(&["inertia", "steering_torque", "rectangle_bending", "round_torsion"], STATICS);
+    to.formulas(&["mass"], DEFINITION);
+    to.formulas(&["container_fastening"], CONTAINER_RULE);
+    to.formulas(&["leak_test_pressure"], LEAK_TEST);
+    to.formulas(&["rectangle_torsion"], TORSION_TABLE);
 }
 
 #[cfg(test)]

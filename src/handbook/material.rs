@@ -1,6 +1,7 @@
 //! The metals a home workshop bends: strength, density and how they bend.
 
 use crate::handbook::Citation;
+use crate::handbook::sources::{DEFINITION, Ledger};
 use crate::units::{Mass, Stress};
 
 /// Groups of metals that share bend rules.
@@ -45,6 +46,13 @@ pub struct Material {
 
 impl Material {
     /// Mass of a volume of it, mm3.
+    ///
+    /// # Formula
+    /// `m = rho V`
+    /// # Source
+    /// Definition; the density as the row says.
+    /// # Holds for
+    /// Nominal sizes.
     pub fn mass_of(&self, volume_mm3: f64) -> Mass {
         Mass::kg(volume_mm3 * self.density_kg_per_m3 * 1e-9)
     }
@@ -55,18 +63,22 @@ impl Material {
 }
 
 const EN_STRENGTH: Citation = Citation::quoted("EN 1993-1-1", "Table 3.1, thickness up to 40 mm");
-const S275_TENSILE: Citation = Citation::memory("EN 10025-2", "lowest tensile strength, S275")
-    .noting("from memory, unconfirmed; EN 1993-1-1 Table 3.1 prints 430, the lower is kept");
-const S355_TENSILE: Citation = Citation::memory("EN 10025-2", "lowest tensile strength, S355")
-    .noting("from memory, unconfirmed; EN 1993-1-1 Table 3.1 prints 490, the lower is kept");
+const S275_TENSILE: Citation = Citation::quoted("EN 10025-2", "Table 7, S275: 410 to 560 MPa")
+    .noting("as quoted in a secondary source; EN 1993-1-1 Table 3.1 prints 430, the lower is kept");
+const S355_TENSILE: Citation = Citation::quoted("EN 10025-2", "Table 7, S355: 470 to 630 MPa")
+    .noting("as quoted in a secondary source; EN 1993-1-1 Table 3.1 prints 490, the lower is kept");
 const A36: Citation = Citation::quoted("ASTM A36", "tensile requirements: 36 ksi, 58 to 80 ksi");
-const A240: Citation = Citation::memory("ASTM A240", "304 annealed: 30 ksi, 75 ksi");
+const A213: Citation = Citation::quoted("ASTM A213", "304 annealed: 30 ksi, 75 ksi")
+    .noting("as quoted in a secondary source, for tube; sheet by ASTM A240 is remembered the same");
 const AL_6061: Citation = Citation::quoted("Beer and Johnston, Mechanics of Materials", "Appendix B")
     .noting("as quoted in a secondary source; sheet is also printed as 40 and 45 ksi, the lower is kept");
 const AL_5052: Citation = Citation::memory("Aluminum Design Manual", "5052-H32: 23 ksi, 31 ksi");
 const STEEL_DENSITY: Citation =
     Citation::quoted("European structural steel section tables", "general notes 2.1: 7850 kg/m3");
 const MHB_DENSITY: Citation = Citation::memory("Machinery's Handbook", "table of densities");
+
+/// Where the correlation factors of fillet welds are from.
+pub const CORRELATION: Citation = Citation::quoted("EN 1993-1-8", "Table 4.1, correlation factors");
 
 /// Structural steel's density, kg/m3: European section tables, general notes.
 pub const STEEL_KG_PER_M3: f64 = 7850.0;
@@ -125,9 +137,9 @@ pub const MATERIALS: &[Material] = &[
         name: "stainless 304",
         aliases: &["304", "304 stainless", "stainless", "stainless steel", "1.4301"],
         yield_strength: Stress::mpa(205.0),
-        yield_source: A240,
+        yield_source: A213,
         tensile_strength: Stress::mpa(515.0),
-        tensile_source: A240,
+        tensile_source: A213,
         density_kg_per_m3: 8000.0,
         density_source: MHB_DENSITY.noting("from memory, unconfirmed; 7930 is also printed, the heavier is kept"),
         bend_class: BendClass::Stainless,
@@ -187,6 +199,19 @@ pub fn nearest_name(misspelt: &str) -> Option<&'static str> {
         }
     }
     best.map(|(_, name)| name)
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    for m in MATERIALS {
+        to.row(format!("yield strength of {}", m.name), m.yield_source);
+        to.row(format!("tensile strength of {}", m.name), m.tensile_source);
+        to.row(format!("density of {}", m.name), m.density_source);
+        if m.weld_correlation.is_some() {
+            to.row(format!("correlation factor of {}", m.name), CORRELATION);
+        }
+    }
+    to.formulas(&["mass_of"], DEFINITION);
 }
 
 #[cfg(test)]

@@ -28,6 +28,7 @@ mod section_parts;
 pub mod section_radii;
 mod shapes;
 mod source;
+pub mod sources;
 pub mod strength;
 pub mod tanks;
 pub mod tapping;

@@ -1,6 +1,7 @@
 //! Rubber pads and strap liners: how stiff a thin pad is.
 
 use crate::handbook::Citation;
+use crate::handbook::sources::Ledger;
 use crate::units::{Length, Stress};
 
 /// One hardness of rubber.
@@ -18,6 +19,11 @@ pub struct Rubber {
     pub source: Citation,
 }
 
+/// Where shape factors and moduli in compression are from.
+pub const GENT_LINDLEY: Citation =
+    Citation::quoted("Gent and Lindley", "in J. Mech. Eng. (SV-JME) 60 (2014) 7-8, p. 506");
+/// Where the greatest strain is from.
+pub const STRAIN_LIMIT: Citation = Citation::quoted("Designing with rubber", "15 % compression, 50 % shear");
 const LINDLEY: Citation = Citation::memory("Lindley, Engineering Design with Natural Rubber", "Table 3");
 const INCH_EDITION: Citation =
     Citation::quoted("Lindley, Engineering Design with Natural Rubber", "Table 3, inch edition").noting(
@@ -43,43 +49,62 @@ pub fn find(hardness: u32) -> Option<&'static Rubber> {
     RUBBERS.iter().find(|r| r.hardness == hardness)
 }
 
-/// Shape factor of a rectangular pad: loaded area over free area, `a b / (2 t (a + b))`.
+/// Shape factor of a rectangular pad: loaded area over free area.
 ///
+/// # Formula
+/// `S = a b / (2 t (a + b))`
 /// # Source
-/// Gent and Lindley, as quoted in J. Mech. Eng. (SV-JME) 60 (2014) 7-8, p. 506.
+/// [`GENT_LINDLEY`].
+/// # Holds for
+/// Pads bonded or gripped on both faces.
 pub fn shape_factor(side_a: Length, side_b: Length, thickness: Length) -> f64 {
     let (a, b) = (side_a.to_mm(), side_b.to_mm());
     a * b / (2.0 * thickness.to_mm() * (a + b))
 }
 
-/// Shape factor of a long liner under a strap: `w / (2 t)`.
+/// Shape factor of a long liner under a strap.
 ///
+/// # Formula
+/// `S = w / (2 t)`
 /// # Source
-/// Gent and Lindley: the rectangle's formula for one very long side.
+/// [`GENT_LINDLEY`]: the rectangle's formula for one very long side.
+/// # Holds for
+/// A liner much longer than wide.
 pub fn strip_shape_factor(width: Length, thickness: Length) -> f64 {
     width / (thickness * 2.0)
 }
 
-/// Shape factor of a disc: `D / (4 t)`.
+/// Shape factor of a disc.
 ///
+/// # Formula
+/// `S = D / (4 t)`
 /// # Source
-/// Gent and Lindley.
+/// [`GENT_LINDLEY`]: loaded area over free area.
+/// # Holds for
+/// As [`shape_factor`].
 pub fn disc_shape_factor(diameter: Length, thickness: Length) -> f64 {
     diameter / (thickness * 4.0)
 }
 
-/// Modulus in compression of a pad bonded or gripped on both faces:
-/// `E0 (1 + 2 k S2)`; without the bulk correction.
+/// Modulus in compression of a pad; without the bulk correction.
 ///
+/// # Formula
+/// `Ec = E0 (1 + 2 k S2)`
 /// # Source
-/// Gent and Lindley, as quoted in J. Mech. Eng. (SV-JME) 60 (2014) 7-8, p. 506.
+/// [`GENT_LINDLEY`].
+/// # Holds for
+/// Pads bonded or gripped on both faces, strain to about 15 %.
 pub fn compression_modulus(modulus: Stress, shape_term: f64, shape_factor: f64) -> Stress {
     modulus * (1.0 + 2.0 * shape_term * shape_factor * shape_factor)
 }
 
-/// The same with the rubber's own squeeze: `1/E = 1/Ec + 1/B`; matters for S over about 3.
+/// The same with the rubber's own squeeze; matters for S over about 3.
 ///
+/// # Formula
+/// `1/E = 1/Ec + 1/B`
 /// # Source
+/// [`GENT_LINDLEY`].
+/// # Holds for
 /// As [`compression_modulus`].
 pub fn corrected_modulus(rubber: &Rubber, shape_factor: f64) -> Stress {
     let plain = compression_modulus(rubber.modulus, rubber.shape_term, shape_factor).to_mpa();
@@ -90,12 +115,31 @@ pub fn corrected_modulus(rubber: &Rubber, shape_factor: f64) -> Stress {
 /// Greatest compression strain to design with.
 ///
 /// # Source
-/// Designing with rubber, as quoted in a secondary source: 15 % compression, 50 % shear.
+/// [`STRAIN_LIMIT`].
 pub const GREATEST_COMPRESSION: f64 = 0.15;
 
 /// Stress at the greatest compression strain.
+///
+/// # Formula
+/// `0.15 Ec`
+/// # Source
+/// [`STRAIN_LIMIT`].
+/// # Holds for
+/// Ordinary mounts and liners.
 pub fn greatest_stress(compression_modulus: Stress) -> Stress {
     compression_modulus * GREATEST_COMPRESSION
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    for r in RUBBERS {
+        to.row(format!("rubber of {} IRHD", r.hardness), r.source);
+    }
+    to.row("greatest compression of rubber", STRAIN_LIMIT);
+    let shapes = ["shape_factor", "strip_shape_factor", "disc_shape_factor"];
+    to.formulas(&shapes, GENT_LINDLEY);
+    to.formulas(&["compression_modulus", "corrected_modulus"], GENT_LINDLEY);
+    to.formulas(&["greatest_stress"], STRAIN_LIMIT);
 }
 
 #[cfg(test)]

@@ -4,8 +4,13 @@
 //! bends the depth; y is the other. Values are about axes through the centroid,
 //! parallel to the sides.
 
+use crate::handbook::Citation;
 use crate::handbook::section_parts::{Part, rounded, sum};
+use crate::handbook::sources::{DEFINITION, Ledger};
 use crate::units::Length;
+
+/// Where the terms of rounded corners are from.
+pub const CORNERS: Citation = Citation::quoted("EN 10219-2", "annex on section properties, terms of the corners");
 
 /// A cross-section, by its outside sizes.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -91,6 +96,13 @@ pub struct Properties {
 
 impl Properties {
     /// Mass of a metre of it, kg, for a density in kg/m3.
+    ///
+    /// # Formula
+    /// `m = A rho`
+    /// # Source
+    /// Definition.
+    /// # Holds for
+    /// Nominal sizes.
     pub fn mass_kg_per_m(&self, density_kg_per_m3: f64) -> f64 {
         self.area_mm2 * density_kg_per_m3 * 1e-6
     }
@@ -112,8 +124,12 @@ impl Shape {
     /// counted; `None` if the sizes make no section (a wall that fills the
     /// tube, a radius that does not fit, anything not positive).
     ///
+    /// # Formula
+    /// `A = sum Ai`, `I = sum (Ii + Ai yi^2)` about the common centroid, `W = I / c`, c to the farther fibre
     /// # Source
-    /// Geometry; corner terms as in EN 10219-2's annex.
+    /// [`CORNERS`]; the rest geometry.
+    /// # Holds for
+    /// Nominal sizes; exact arcs.
     pub fn properties(&self) -> Option<Properties> {
         let (width, height) = self.envelope();
         let (w, h) = (width.to_mm(), height.to_mm());
@@ -189,6 +205,12 @@ fn fits(left_over: f64, wall: Length) -> Option<f64> {
 /// A radius that is not negative and has room.
 fn radius_fits(radius: f64, room: f64) -> Option<()> {
     (radius >= 0.0 && radius <= room).then_some(())
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    to.formulas(&["properties"], CORNERS);
+    to.formulas(&["mass_kg_per_m"], DEFINITION);
 }
 
 #[cfg(test)]

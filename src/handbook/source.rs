@@ -44,6 +44,10 @@ impl Citation {
     pub const fn geometry(what: &'static str) -> Self {
         Citation { work: what, place: "", note: "geometry", confirmed: true }
     }
+    /// Whether it is a habit of the trade that no text was found for.
+    pub fn is_practice(&self) -> bool {
+        self.note == PRACTICE
+    }
     /// The same citation with another note, which must itself say how the
     /// figure was read.
     pub const fn noting(self, note: &'static str) -> Self {

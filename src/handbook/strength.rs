@@ -5,27 +5,34 @@
 use std::f64::consts::PI;
 
 use crate::handbook::Citation;
+use crate::handbook::sources::{Ledger, STATICS};
 use crate::units::{Force, Length, Moment, Stress};
 
 /// Where the two plastic hinges of an ear are from.
-pub const EAR: Citation = Citation::memory("EN 1993-1-8", "6.2.4, Table 6.2, T-stub, first mode");
+pub const EAR: Citation = Citation::quoted("EN 1993-1-8", "6.2.4, Table 6.2, T-stub, first mode");
 /// Where the strength of a tube's face under a welded member is from.
 pub const CHORD_FACE: Citation = Citation::memory("EN 1993-1-8", "Table 7.11, failure of the chord face, T joint");
 /// Where the yield condition is from.
 pub const VON_MISES: Citation = Citation::memory("EN 1993-1-1", "6.2.1(5), equivalent stress");
+/// Where the stress in two runs of weld is from.
+pub const WELD_LINE: Citation =
+    Citation::read("Shigley's Mechanical Engineering Design, 9th ed.", "Table 9-2, p. 488, rows 2 and 3");
+/// Where the torsion constant of a rectangular bar is from.
+pub const TWIST: Citation =
+    Citation::read("Civil Engineering Formulas", "Table 2.7, torsion of a rectangle, its first two terms");
 /// Young's modulus of steel.
 pub const STEEL_MODULUS: (Stress, Citation) =
-    (Stress::mpa(210_000.0), Citation::memory("EN 1993-1-1", "3.2.6, 210 000 N/mm2"));
+    (Stress::mpa(210_000.0), Citation::quoted("EN 1993-1-1", "3.2.6, 210 000 N/mm2"));
 /// Shear modulus of steel.
 pub const STEEL_SHEAR_MODULUS: (Stress, Citation) =
-    (Stress::mpa(81_000.0), Citation::memory("EN 1993-1-1", "3.2.6, about 81 000 N/mm2"));
+    (Stress::mpa(81_000.0), Citation::quoted("EN 1993-1-1", "3.2.6, E / (2 (1 + 0.3)), about 81 000 N/mm2"));
 
 /// Moment at which a flat strip yields through its whole thickness.
 ///
 /// # Formula
 /// `M = b t^2 fy / 4`
 /// # Source
-/// EN 1993-1-8, Table 6.2 (from memory, unconfirmed).
+/// [`EAR`].
 /// # Holds for
 /// Ductile metal bent about its weak axis.
 pub fn plastic_moment(width: Length, thickness: Length, yields: Stress) -> Moment {
@@ -107,7 +114,7 @@ pub fn row_reaction(force: Force, span: Length, first: Length, pitch: Length, co
 /// Runs as lines: `A = 2 a l`, about the middle across the runs `W = a l b`, along them `W = a l^2 / 3`;
 /// `tau = sqrt((V/A)^2 + (N/A + M/W)^2)`, with the smaller `W`.
 /// # Source
-/// Weld group as a line: Shigley, Mechanical Engineering Design, tables of weld groups (from memory, unconfirmed).
+/// [`WELD_LINE`].
 /// # Holds for
 /// Two equal runs with an effective length over zero.
 pub fn two_runs(across: Force, pull: Force, bends: Moment, run: Length, throat: Length, apart: Length) -> Stress {
@@ -124,7 +131,7 @@ pub fn two_runs(across: Force, pull: Force, bends: Moment, run: Length, throat: 
 /// # Formula
 /// `tau = T / (2 pi r^2 a)`
 /// # Source
-/// Weld group as a line: Shigley, as [`two_runs`].
+/// Statics of a thin ring.
 /// # Holds for
 /// A full ring whose throat is thin against the radius.
 pub fn ring_torsion(torque: Moment, diameter: Length, throat: Length) -> Stress {
@@ -137,7 +144,7 @@ pub fn ring_torsion(torque: Moment, diameter: Length, throat: Length) -> Stress 
 /// # Formula
 /// `sigma = M / (pi r^2 a)`
 /// # Source
-/// Weld group as a line: Shigley, as [`two_runs`].
+/// Statics of a thin ring.
 /// # Holds for
 /// As [`ring_torsion`].
 pub fn ring_bending(moment: Moment, diameter: Length, throat: Length) -> Stress {
@@ -237,7 +244,7 @@ pub fn cantilever_give(force: Force, reach: Length, across: Length, along_load: 
 /// # Formula
 /// `T l e / (G J)`, `J = b t^3/3 (1 - 0.63 t/b)`, b the longer side.
 /// # Source
-/// Torsion constant of a rectangle: Roark, formula for a bar (its first two terms, from memory, unconfirmed).
+/// [`TWIST`].
 /// # Holds for
 /// Small angles; for a square bar J is 12 % low, on the safe side.
 pub fn twist_give(torque: Moment, reach: Length, lever: Length, side: Length, other: Length) -> Length {
@@ -245,6 +252,19 @@ pub fn twist_give(torque: Moment, reach: Length, lever: Length, side: Length, ot
     let constant = b * t * t * t / 3.0 * (1.0 - 0.63 * t / b);
     let turned = torque.to_newton_mm() * reach.to_mm() / (STEEL_SHEAR_MODULUS.0.to_mpa() * constant);
     lever * turned
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    to.row("Young's modulus of steel", STEEL_MODULUS.1);
+    to.row("shear modulus of steel", STEEL_SHEAR_MODULUS.1);
+    to.formulas(&["plastic_moment", "ear_resistance", "prying"], EAR);
+    to.formulas(&["row_on_beam", "row_reaction", "ring_torsion", "ring_bending"], STATICS);
+    to.formulas(&["wall_fold", "row_of_bolts", "bush_pressure", "cantilever_give"], STATICS);
+    to.formulas(&["two_runs"], WELD_LINE);
+    to.formulas(&["equivalent"], VON_MISES);
+    to.formulas(&["chord_face"], CHORD_FACE);
+    to.formulas(&["twist_give"], TWIST);
 }
 
 #[cfg(test)]

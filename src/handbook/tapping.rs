@@ -5,6 +5,7 @@ use std::f64::consts::PI;
 
 use crate::handbook::bolts::BoltSize;
 use crate::handbook::drills::{self, Drawer, Drill};
+use crate::handbook::sources::Ledger;
 use crate::handbook::{Citation, Material};
 use crate::units::{Length, Stress};
 
@@ -217,6 +218,23 @@ pub fn least_engagement(size: &BoltSize, bolt_tensile: Stress, body: &Material) 
     let by_rule = size.diameter * multiple;
     let strips = stripping_length(size, bolt_tensile, body.tensile_strength)?;
     Some(if strips > by_rule { (strips, STRIPPING) } else { (by_rule, rule) })
+}
+
+/// What this file rests on.
+pub(super) fn cited(to: &mut Ledger) {
+    for t in THREADS {
+        to.row(format!("tap drill {}", t.name), t.source);
+        if t.eased.is_some() {
+            to.row(format!("larger tap drill {}", t.name), EASED);
+        }
+    }
+    to.row("least share of thread", LEAST_SHARE_PERCENT.1);
+    to.row("engagement in steel", IN_STEEL);
+    to.row("engagement in aluminium", IN_ALUMINIUM);
+    to.formulas(&["tap_hole"], METRIC);
+    to.formulas(&["thread_share_percent"], THREAD_SHARE);
+    to.formulas(&["engagement_multiple"], IN_STEEL);
+    to.formulas(&["stripping_length", "least_engagement"], STRIPPING);
 }
 
 #[cfg(test)]

@@ -74,7 +74,7 @@ pub fn topics() -> Vec<&'static str> {
 pub fn topics_text(width: usize) -> String {
     let list = |names: Vec<&str>| indented(&names.join(", "), width);
     format!(
-        "files:     droprack explain job | template | bin\nlanguage:  droprack explain formulas | stock | checks\n\nmessages:\n{}\nchecks:\n{}",
+        "files:     droprack explain job | template | bin\nlanguage:  droprack explain formulas | stock | checks\nsources:   droprack explain --sources\n\nmessages:\n{}\nchecks:\n{}",
         list(CODES.iter().map(|c| c.code).collect()),
         list(rules().map(|r| r.code).collect())
     )

@@ -7,8 +7,8 @@ use droprack::handbook::holes::{self, Fit};
 use droprack::handbook::section::{Properties, Shape};
 use droprack::handbook::section_radii::{self, TubeMake};
 use droprack::handbook::tanks::{self, TankShape};
-use droprack::handbook::{gauges, material};
-use droprack::units::Length;
+use droprack::handbook::{bolts, gauges, material};
+use droprack::units::{Length, Stress};
 
 use crate::row::{Answer, Row};
 use crate::strength::{bolt, joint_strength, load, pad, shaft, weld};
@@ -52,6 +52,8 @@ fn bending(row: &Row) -> Found {
         "k_of_thickness_din" => k_din(row).map(Answer::Number),
         "din_compensation" => din_compensation(row).map(Answer::Length),
         "din_flat_length" => din_flat(row).map(Answer::Length),
+        "din_radius" => din_radius(row, Grain::Across).map(Answer::Length),
+        "din_radius_along" => din_radius(row, Grain::Along).map(Answer::Length),
         "minimum_radius" => minimum_radius(row).map(Answer::Length),
         "hole_to_bend" => near_bend(row, bend::hole_to_bend).map(Answer::Length),
         "slot_to_bend" => near_bend(row, bend::slot_to_bend).map(Answer::Length),
@@ -105,6 +107,10 @@ fn minimum_radius(row: &Row) -> Result<Length, String> {
     Ok(some(found, "minimum radius")?.0)
 }
 
+fn din_radius(row: &Row, grain: Grain) -> Result<Length, String> {
+    Ok(some(bend_radius::din_minimum_s235(row.length("thickness")?, grain), "radius")?.0)
+}
+
 fn near_bend(row: &Row, rule: fn(Length, Length) -> Length) -> Result<Length, String> {
     Ok(rule(row.length("thickness")?, row.length("radius")?))
 }
@@ -117,9 +123,17 @@ fn hole(row: &Row) -> Found {
         "en_gauge" => row.length("hole").map(|d| Answer::Length(holes::en_gauge(d))),
         "en_greatest_edge" => row.length("thickness").map(|t| Answer::Length(holes::en_greatest_edge(t))),
         "aisc_spacing" => row.length("bolt").map(|d| Answer::Length(holes::aisc_spacing(d))),
+        "aisc_edge_over_hole" => edge_over_hole(row).map(Answer::Number),
         "aisc_edge" => row.length("bolt").and_then(|d| some(holes::aisc_edge(d), "edge")).map(Answer::Length),
         _ => return None,
     })
+}
+
+/// Least edge over the normal clearance hole.
+fn edge_over_hole(row: &Row) -> Result<f64, String> {
+    let name = row.text("bolt")?;
+    let edge = some(holes::aisc_edge(some(bolts::find(name), "bolt")?.diameter), "edge")?;
+    Ok(edge / some(holes::clearance(name, Fit::Normal), "clearance hole")?.0)
 }
 
 fn clearance(row: &Row) -> Result<Length, String> {
@@ -138,6 +152,8 @@ fn drill(row: &Row) -> Found {
         "letter_drill" => letter_drill(row).map(Answer::Length),
         "next_inch_drill" => next_drill(row, Drawer::Inch).map(Answer::Length),
         "next_metric_drill" => next_drill(row, Drawer::Metric).map(Answer::Length),
+        "design_wall" => row.length("nominal").map(|t| Answer::Length(section_radii::american_design_wall(t))),
+        "tensile_strength" => tensile(row).map(Answer::Stress),
         "sheet_steel" => sheet(row).map(Answer::Length),
         _ => return None,
     })
@@ -159,6 +175,10 @@ fn next_drill(row: &Row, drawer: Drawer) -> Result<Length, String> {
         return Err(format!("the drill is {}, published {named}", drill.designation));
     }
     Ok(drill.diameter)
+}
+
+fn tensile(row: &Row) -> Result<Stress, String> {
+    Ok(some(material::find(row.text("metal")?), "metal")?.tensile_strength)
 }
 
 fn sheet(row: &Row) -> Result<Length, String> {
@@ -211,7 +231,7 @@ fn angle(row: &Row) -> Result<Shape, String> {
     // A row with its own root radius has a sharp toe; without, the handbook's fillets.
     let (root_radius, toe_radius) = match row.maybe_length("root") {
         Some(root) => (root, Length::ZERO),
-        None => some(section_radii::angle_radii(leg), "root radius").map(|r| (r.root, r.toe))?,
+        None => some(section_radii::angle_radii(leg, leg), "root radius").map(|r| (r.root, r.toe))?,
     };
     Ok(Shape::Angle { upright: leg, across: leg, thickness: row.length("thickness")?, root_radius, toe_radius })
 }

@@ -3,8 +3,8 @@
 use droprack::handbook::bolted::{self, Bearing};
 use droprack::handbook::bolts::{self, BoltClass, BoltSize};
 use droprack::handbook::loads::{self, VehicleClass};
-use droprack::handbook::{bearings, joints, material, rubber, welds};
-use droprack::units::{Force, Mass};
+use droprack::handbook::{bearings, joints, material, rubber, strength, welds};
+use droprack::units::{Force, Mass, Stress};
 
 use crate::calls::{Found, some};
 use crate::row::{Answer, Row};
@@ -116,6 +116,9 @@ pub fn load(row: &Row) -> Found {
         "mount_load_across" => mount_load(row, false).map(Answer::Force),
         "container_fastening" => filled(row).map(|m| Answer::Force(loads::container_fastening(m))),
         "fuel_mass" => fuel_mass(row).map(Answer::Mass),
+        "brake_test_force" => Ok(Answer::Force(loads::BRAKE_TEST_FORCE.0)),
+        "leak_test" => leak_test(row),
+        "ring_torsion" => ring_torsion(row),
         "pedal_force" => Ok(Answer::Force(loads::PEDAL_FORCE.0)),
         "steering_torque" => {
             row.length("wheel_radius").map(|r| Answer::Moment(loads::steering_torque(loads::STEERING_FORCE.0, r)))
@@ -157,6 +160,16 @@ fn rectangle_torsion(row: &Row) -> Result<Answer, String> {
     Ok(Answer::Stress(loads::rectangle_torsion(torque, row.length("long")?, row.length("short")?)))
 }
 
+/// Pressures are told in bar.
+fn leak_test(row: &Row) -> Result<Answer, String> {
+    Ok(Answer::Stress(loads::leak_test_pressure(Stress::mpa(row.number("service_bar")? / 10.0))))
+}
+
+fn ring_torsion(row: &Row) -> Result<Answer, String> {
+    let found = strength::ring_torsion(row.moment("torque")?, row.length("diameter")?, row.length("throat")?);
+    Ok(Answer::Stress(found))
+}
+
 fn round_torsion(row: &Row) -> Result<Answer, String> {
     Ok(Answer::Stress(loads::round_torsion(row.moment("torque")?, row.length("diameter")?)))
 }
@@ -169,6 +182,7 @@ pub fn shaft(row: &Row) -> Found {
         "output_angle" => output_angle(row),
         "oblique_major" => oblique_major(row),
         "straight_opening" => straight_opening(row),
+        "rod_end_side" => row.force("static").map(|f| Answer::Force(bearings::rod_end_side_load(f))),
         "bearing_pitch" => bearing_unit(row).map(|u| Answer::Length(u.pitch)),
         "bearing_centre_height" => {
             bearing_unit(row).and_then(|u| some(u.centre_height, "centre height")).map(Answer::Length)

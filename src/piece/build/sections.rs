@@ -53,7 +53,7 @@ pub fn profile_of(stock: &Stock) -> Result<Profile, String> {
 /// radius, as inch bar sizes have, takes a smaller fillet (common practice, no
 /// source); legs beyond the table take the wall (likewise).
 fn angle_radii(longer: Length, shorter: Length, wall: Length) -> (Length, Length) {
-    let (root, toe) = section_radii::angle_radii(longer).map_or((wall, wall / 2.0), |r| (r.root, r.toe));
+    let (root, toe) = section_radii::angle_radii(longer, shorter).map_or((wall, wall / 2.0), |r| (r.root, r.toe));
     let root = root.min(wall * 2.0).min(shorter / 4.0);
     (root, toe.min(root / 2.0).min(wall * 0.8))
 }
