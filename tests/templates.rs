@@ -48,6 +48,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("rail-pad", &[("gap", "749 mm"), ("over_edges", "735 mm"), ("between_edges", "690 mm")]),
     ("bearing-plate", &[("bearing", "four bolt flange"), ("shaft", "20 mm"), ("height", "70 mm")]),
     ("pedal-offset", &[("kind", "plate"), ("offset", "35 mm"), ("arm_width", "32 mm"), ("arm_thickness", "16 mm")]),
+    ("pipe-strap", &[("pipe", "42 mm")]),
 ];
 
 #[test]

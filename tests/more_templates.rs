@@ -1,0 +1,108 @@
+//! The workshop's small templates against plain arithmetic: lengths by DIN 6935, areas
+//! and cut lengths by school geometry, and every bent strip folded up again on paper.
+
+#![allow(clippy::unwrap_used)] // in a test a panic is the right end
+
+use droprack::flat::FlatPattern;
+use droprack::piece::BendTurn;
+use droprack::run::{Outcome, Request, run};
+use droprack::solid::build_body;
+use droprack::source::Memory;
+use std::path::PathBuf;
+
+/// One part of a template in metric sizes; its steel is certified, so that nothing is refused.
+fn made(template: &str, answers: &[(&str, &str)]) -> Outcome {
+    let lines: String = answers.iter().map(|(k, v)| format!("with.{k} = \"{v}\"\n")).collect();
+    let text = format!(
+        "job = \"test\"\nbin = \"bin.toml\"\n[[part]]\nname = \"P\"\ntemplate = \"{template}\"\nsteel = \"certified\"\n{lines}"
+    );
+    let mut files = Memory::default();
+    files.0.insert(PathBuf::from("job.toml"), text);
+    files.0.insert(PathBuf::from("bin.toml"), String::new());
+    let o = run(&files, &Request { job: PathBuf::from("job.toml"), bin: None })
+        .unwrap_or_else(|t| panic!("{template} {answers:?}: {:?}", t.diagnostics));
+    for p in &o.worked.pieces {
+        build_body(p).unwrap_or_else(|e| panic!("{template} {answers:?}: {e}"));
+    }
+    o
+}
+
+fn flat<'a>(o: &'a Outcome, piece: &str) -> &'a FlatPattern {
+    o.worked.flats.iter().find(|f| f.piece == piece).unwrap_or_else(|| panic!("no piece {piece}"))
+}
+
+fn near(what: &str, got: f64, expected: f64) {
+    assert!((got - expected).abs() < 1e-6, "{what}: got {got}, expected {expected}");
+}
+
+/// Middle of the hole of this name.
+fn hole(f: &FlatPattern, name: &str) -> (f64, f64) {
+    let h = f.holes.iter().find(|h| h.name == name).unwrap_or_else(|| panic!("no hole {name}: {:?}", f.holes));
+    (h.at.x, h.at.y)
+}
+
+/// Steel that a bend takes: DIN 6935, neutral line at `r + k s / 2` with
+/// `k = 0.65 + 0.5 log10(r / s)`, and 1 where r is over 5 s.
+fn bend(degrees: f64, r: f64, s: f64) -> f64 {
+    let k = if r / s > 5.0 { 1.0 } else { 0.65 + 0.5 * (r / s).log10() };
+    degrees.to_radians() * (r + k * s / 2.0)
+}
+
+/// A place on the outside face of a bent strip: the flat is folded at its bend lines, the
+/// left end stays at the origin with its outside face up. Also where the face looks to.
+fn folded(f: &FlatPattern, s: f64, x: f64) -> ((f64, f64), (f64, f64)) {
+    let ((mut px, mut pz), mut heading, mut done) = ((0.0, 0.0), 0.0_f64, 0.0);
+    for b in f.bend_lines.iter().take_while(|b| b.tangent_right <= x) {
+        let run = b.tangent_left - done;
+        (px, pz) = (px + run * heading.cos(), pz + run * heading.sin());
+        // Up: the face lies on the inside of the bend. Down: on its outside.
+        let (turn, r) = match b.turn {
+            BendTurn::Up => (b.angle.to_radians(), b.inside_radius.to_mm()),
+            BendTurn::Down => (-b.angle.to_radians(), b.inside_radius.to_mm() + s),
+        };
+        let side = turn.signum();
+        (px, pz) = (px - side * r * heading.sin(), pz + side * r * heading.cos());
+        heading += turn;
+        (px, pz) = (px + side * r * heading.sin(), pz - side * r * heading.cos());
+        done = b.tangent_right;
+    }
+    let run = x - done;
+    ((px + run * heading.cos(), pz + run * heading.sin()), (-heading.sin(), heading.cos()))
+}
+
+/// The value that a finding with these words was held by.
+fn held(o: &Outcome, words: &str) -> f64 {
+    let f = o.worked.findings.iter().find(|f| f.says.contains(words));
+    f.and_then(|f| f.value).unwrap_or_else(|| panic!("nothing says {words}: {:?}", o.worked.findings))
+}
+
+#[test]
+fn a_pipe_strap_folds_up_round_its_pipe() {
+    let o = made(
+        "pipe-strap",
+        &[
+            ("pipe", "42 mm"),
+            ("liner", "2 mm"),
+            ("nip", "1 mm"),
+            ("thickness", "3 mm"),
+            ("hole", "9 mm"),
+            ("pitch", "100 mm"),
+        ],
+    );
+    let f = flat(&o, "strap");
+    // Ears: the bolt 50 mm out, less pipe, liner, steel and the bend of 1.5 s; 1.5 holes beyond it, in whole mm.
+    let hole_along: f64 = 50.0 - 21.0 - 2.0 - 3.0 - 4.5;
+    let ear = (hole_along + 13.5).ceil();
+    // Legs: from the middle of the pipe (it lies on its liner) down to the ear that stands off by the nip.
+    let leg = 21.0 + 2.0 - 1.0 - 3.0 - 4.5;
+    near("length", f.length.to_mm(), 2.0 * (ear + leg + bend(90.0, 4.5, 3.0)) + bend(180.0, 23.0, 3.0));
+    let (left, right) = (hole(f, "left bolt").0, hole(f, "right bolt").0);
+    let (a, b) = (folded(f, 3.0, left).0, folded(f, 3.0, right).0);
+    near("pitch", b.0 - a.0, 100.0);
+    near("both ears lie on one face", b.1, a.1);
+    // The crown: inside of the strap over the pipe's middle is pipe, liner and nip above the ear.
+    let crown = f.bend_lines[1].inside_radius.to_mm();
+    near("inside", crown, 23.0);
+    let spring = folded(f, 3.0, f.bend_lines[1].tangent_left).0;
+    near("middle of the pipe above the ear's top", spring.1 - a.1, 23.0 - 1.0 - 3.0);
+}
