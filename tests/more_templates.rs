@@ -106,3 +106,30 @@ fn a_pipe_strap_folds_up_round_its_pipe() {
     let spring = folded(f, 3.0, f.bend_lines[1].tangent_left).0;
     near("middle of the pipe above the ear's top", spring.1 - a.1, 23.0 - 1.0 - 3.0);
 }
+
+#[test]
+fn a_hold_down_strap_folds_up_over_its_box() {
+    let answers = [
+        ("box_width", "175 mm"),
+        ("box_height", "190 mm"),
+        ("take_up", "4 mm"),
+        ("pitch", "240 mm"),
+        ("liner", "3 mm"),
+    ];
+    let o = made("hold-down-strap", &answers);
+    let f = flat(&o, "strap");
+    // Edges of 3 mm and 3 mm of rubber: bends of 6 mm at the top, of 1.5 s at the ears.
+    let hole_along: f64 = 120.0 - 87.5 - 3.0 - 3.0 - 4.5;
+    let ear = (hole_along + 13.5).ceil();
+    let leg = 190.0 + 3.0 - 4.0 - 3.0 - 4.5 - 6.0;
+    let top = 2.0 * (87.5 + 3.0 - 6.0);
+    near("length", f.length.to_mm(), 2.0 * (ear + leg + bend(90.0, 4.5, 3.0) + bend(90.0, 6.0, 3.0)) + top);
+    let (a, b) = (hole(f, "left bolt").0, hole(f, "right bolt").0);
+    let (a, b) = (folded(f, 3.0, a).0, folded(f, 3.0, b).0);
+    near("pitch", b.0 - a.0, 240.0);
+    near("ears level", b.1, a.1);
+    // The top's underside lies on the rubber when the ears are home.
+    let middle = folded(f, 3.0, f.length.to_mm() / 2.0);
+    near("over the ear", middle.0.1 - a.1, 190.0 + 3.0 + 3.0 - 4.0 - 3.0);
+    assert!(middle.1.1 > 0.999_999, "the outside looks up");
+}

@@ -49,6 +49,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("bearing-plate", &[("bearing", "four bolt flange"), ("shaft", "20 mm"), ("height", "70 mm")]),
     ("pedal-offset", &[("kind", "plate"), ("offset", "35 mm"), ("arm_width", "32 mm"), ("arm_thickness", "16 mm")]),
     ("pipe-strap", &[("pipe", "42 mm")]),
+    ("hold-down-strap", &[("box_width", "175 mm"), ("box_height", "190 mm")]),
 ];
 
 #[test]
