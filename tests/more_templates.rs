@@ -77,6 +77,29 @@ fn held(o: &Outcome, words: &str) -> f64 {
 }
 
 #[test]
+fn a_tapered_tab_is_the_hull_of_its_weld_and_the_circle_about_its_hole() {
+    let o = made("weld-tab", &[("height", "40 mm"), ("hole", "9 mm"), ("width", "27 mm"), ("base", "50 mm")]);
+    let f = flat(&o, "tab");
+    assert_eq!(hole(f, "bolt"), (25.0, 40.0));
+    near("length", f.length.to_mm(), 50.0);
+    near("width", f.width.to_mm(), 40.0 + 13.5);
+    // Half of it: the triangle weld end, middle of the weld, hole; the right triangle from the
+    // weld's end to where the side touches the circle; and the sector from there to the top.
+    let (r, d) = (13.5, 25.0_f64.hypot(40.0));
+    let touch = -(40.0_f64).atan2(25.0) + (r / d).acos();
+    let half =
+        25.0 * 40.0 / 2.0 + r * (d * d - r * r).sqrt() / 2.0 + r * r * (std::f64::consts::FRAC_PI_2 - touch) / 2.0;
+    assert!((f.outline.area() - 2.0 * half).abs() < 1e-6, "{} {}", f.outline.area(), 2.0 * half);
+    // Parallel sides, clipped: a rectangle less two corners.
+    let o = made("weld-tab", &[("height", "30 mm"), ("nose", "clipped"), ("width", "40 mm"), ("corner", "8 mm")]);
+    near("clipped", flat(&o, "tab").outline.area(), 40.0 * (30.0 + 14.0) - 64.0);
+    // A pair of 5 mm with 12 mm between has 22 mm under its bolt.
+    let o = made("weld-tab", &[("height", "30 mm"), ("tabs", "2"), ("held", "12 mm")]);
+    assert!(o.worked.hardware[0].0.contains("grip 22 mm"), "{:?}", o.worked.hardware);
+    assert!(o.worked.findings.iter().all(|f| f.code != "clash"), "the bolt goes through both holes");
+}
+
+#[test]
 fn a_pipe_strap_folds_up_round_its_pipe() {
     let o = made(
         "pipe-strap",

@@ -50,6 +50,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("pedal-offset", &[("kind", "plate"), ("offset", "35 mm"), ("arm_width", "32 mm"), ("arm_thickness", "16 mm")]),
     ("pipe-strap", &[("pipe", "42 mm")]),
     ("hold-down-strap", &[("box_width", "175 mm"), ("box_height", "190 mm")]),
+    ("weld-tab", &[("height", "40 mm")]),
 ];
 
 #[test]

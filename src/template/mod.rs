@@ -23,7 +23,16 @@ macro_rules! built_in {
     };
 }
 
-built_in!("bearing-plate", "hold-down-strap", "pedal-offset", "pipe-strap", "rail-pad", "strap-hanger", "tank-strap");
+built_in!(
+    "bearing-plate",
+    "hold-down-strap",
+    "pedal-offset",
+    "pipe-strap",
+    "rail-pad",
+    "strap-hanger",
+    "tank-strap",
+    "weld-tab",
+);
 
 /// A template as read: only known keys, each of its right kind.
 #[derive(Clone, Debug)]
