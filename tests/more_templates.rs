@@ -100,6 +100,43 @@ fn a_tapered_tab_is_the_hull_of_its_weld_and_the_circle_about_its_hole() {
 }
 
 #[test]
+fn a_gusset_is_its_triangle_less_tips_and_corner_with_the_hole_in_the_inscribed_circle() {
+    let o = made("gusset", &[("leg_a", "80 mm"), ("chamfer", "10 mm"), ("toe", "6 mm"), ("hole", "16 mm")]);
+    let f = flat(&o, "gusset");
+    // Legs meet the free edge 86 mm from the corner: 80 and a toe of 6 at 45 degrees.
+    near("area", f.outline.area(), 86.0 * 86.0 / 2.0 - 2.0 * 6.0 * 6.0 / 2.0 - 10.0 * 10.0 / 2.0);
+    let inscribed = (86.0 + 86.0 - 86.0 * 2.0_f64.sqrt()) / 2.0;
+    let (x, y) = hole(f, "lightening hole");
+    near("x", x, inscribed);
+    near("y", y, inscribed);
+    // Leaning members: the hole is as far from both legs and the free edge.
+    let o = made("gusset", &[("leg_a", "120 mm"), ("leg_b", "90 mm"), ("corner", "110 deg"), ("hole", "20 mm")]);
+    let f = flat(&o, "gusset");
+    let (s, c) = 110.0_f64.to_radians().sin_cos();
+    let shift = -90.0 * c;
+    let (x, y) = hole(f, "lightening hole");
+    let (x, y) = (x - shift, y);
+    let from_second = (x * s - y * c).abs();
+    let (a, b) = ((120.0, 6.0), (90.0 * c + 6.0 * s, 90.0 * s - 6.0 * c));
+    let edge = ((b.0 - a.0) * (y - a.1) - (b.1 - a.1) * (x - a.0)) / (b.0 - a.0).hypot(b.1 - a.1);
+    near("second leg", from_second, y);
+    near("free edge", edge.abs(), y);
+}
+
+#[test]
+fn a_gusset_carries_the_couple_from_the_middle_of_one_weld_to_the_middle_of_the_other() {
+    // 1 kN at 300 mm; welds from 10 to 80 mm, middles at 45 mm: the line between them passes
+    // the corner at 45 / sqrt 2, and meets each weld at 45 degrees.
+    let o = made("gusset", &[("leg_a", "80 mm"), ("chamfer", "10 mm"), ("force", "1 kN"), ("lever", "300 mm")]);
+    let strut = 1000.0 * 300.0 / (45.0 / 2.0_f64.sqrt());
+    // Two runs of 70 mm, less a throat of 3 mm at each end: shear and pull at right angles.
+    let stress = strut / (2.0 * 3.0 * (70.0 - 6.0));
+    let told: Vec<f64> = o.worked.findings.iter().filter(|f| f.code == "weld-runs").filter_map(|f| f.value).collect();
+    assert_eq!(told.len(), 2);
+    told.iter().for_each(|v| near("stress", *v, stress));
+}
+
+#[test]
 fn a_pipe_strap_folds_up_round_its_pipe() {
     let o = made(
         "pipe-strap",
