@@ -193,3 +193,44 @@ fn a_hold_down_strap_folds_up_over_its_box() {
     near("over the ear", middle.0.1 - a.1, 190.0 + 3.0 + 3.0 - 4.0 - 3.0);
     assert!(middle.1.1 > 0.999_999, "the outside looks up");
 }
+
+#[test]
+fn a_ground_strap_reaches_its_second_stud_in_every_shape() {
+    // Flat: two half widths beyond the studs, rounded ends.
+    let o = made("ground-strap", &[("apart", "120 mm"), ("width", "20 mm")]);
+    near("flat", flat(&o, "strap").length.to_mm(), 140.0);
+    for (shape, rise) in [("corner", 30.0), ("step", 18.0), ("hump", 22.0)] {
+        let up = format!("{rise} mm");
+        let o = made(
+            "ground-strap",
+            &[("shape", shape), ("apart", "120 mm"), ("rise", &up), ("width", "20 mm"), ("thickness", "2 mm")],
+        );
+        let f = flat(&o, "strap");
+        let (first, second) = (hole(f, "first stud").0, hole(f, "second stud").0);
+        near("end", first, 10.0);
+        let (a, b) = (folded(f, 2.0, first).0, folded(f, 2.0, second));
+        // The faces lie under the strip: of a corner the second one stands upright.
+        let (dx, dz) = (b.0.0 - a.0, b.0.1 - a.1);
+        let expected = match shape {
+            "corner" => (120.0 - 2.0, rise - 2.0),
+            "step" => (120.0, rise),
+            _ => (120.0, 0.0),
+        };
+        near(shape, dx, expected.0);
+        near(shape, dz, expected.1);
+        near("normal", b.1.1, if shape == "corner" { 0.0 } else { 1.0 });
+        if shape == "hump" {
+            // The crest lies between the second and the third bend.
+            let crest = folded(f, 2.0, (f.bend_lines[1].tangent_right + f.bend_lines[2].tangent_left) / 2.0).0;
+            near("hump", crest.1 - a.1, rise);
+        }
+    }
+}
+
+#[test]
+fn a_ground_strap_loses_what_ohm_says() {
+    // 200 mm of 20 x 2 mild steel at 0.17 microohm metre and 40 A.
+    let o = made("ground-strap", &[("apart", "200 mm"), ("width", "20 mm"), ("amperes", "40")]);
+    let millivolts = 40.0 * 0.17e-6 * 0.2 / (0.020 * 0.002) * 1e3;
+    near("drop", held(&o, "millivolts"), millivolts);
+}

@@ -52,6 +52,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("hold-down-strap", &[("box_width", "175 mm"), ("box_height", "190 mm")]),
     ("weld-tab", &[("height", "40 mm")]),
     ("gusset", &[("leg_a", "80 mm")]),
+    ("ground-strap", &[("apart", "120 mm")]),
 ];
 
 /// What is welded on and bolted to nothing at its usual values.

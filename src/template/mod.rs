@@ -25,6 +25,7 @@ macro_rules! built_in {
 
 built_in!(
     "bearing-plate",
+    "ground-strap",
     "gusset",
     "hold-down-strap",
     "pedal-offset",
