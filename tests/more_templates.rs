@@ -234,3 +234,45 @@ fn a_ground_strap_loses_what_ohm_says() {
     let millivolts = 40.0 * 0.17e-6 * 0.2 / (0.020 * 0.002) * 1e3;
     near("drop", held(&o, "millivolts"), millivolts);
 }
+
+#[test]
+fn a_p_clip_closes_on_its_own_foot() {
+    for (cable, nip) in [(12.0, 1.0), (6.0, 1.0), (40.0, 0.0), (25.0, 2.5)] {
+        let (c, n) = (format!("{cable} mm"), format!("{nip} mm"));
+        let o = made("cable-bracket", &[("shape", "P"), ("cable", &c), ("nip", &n), ("liner", "1.5 mm")]);
+        let f = flat(&o, "bracket");
+        let (lower, upper) = (hole(f, "foot bolt").0, hole(f, "foot bolt, upper ear").0);
+        let (a, b) = (folded(f, 1.5, lower), folded(f, 1.5, upper));
+        // The face that was up below is down above: both bolts in one line, the nip between them.
+        near("in line", b.0.0, a.0.0);
+        near("nip", b.0.1 - a.0.1, nip);
+        near("turned over", b.1.1, -1.0);
+        // The loop has the cable and its rubber inside, above the foot.
+        near("loop", f.bend_lines[0].inside_radius.to_mm(), cable / 2.0 + 1.5);
+        let turned = f.bend_lines[0].angle.to_degrees() - f.bend_lines[1].angle.to_degrees();
+        near("half a turn", turned, 180.0);
+        // Flat length: from end to end of both ears and both arcs by DIN 6935.
+        let (loop_r, small) = (cable / 2.0 + 1.5, 2.25);
+        let straight = f.bend_lines[0].tangent_left + f.length.to_mm() - f.bend_lines[1].tangent_right;
+        let arcs = bend(f.bend_lines[0].angle.to_degrees(), loop_r, 1.5)
+            + bend(f.bend_lines[1].angle.to_degrees(), small, 1.5);
+        near("length", f.length.to_mm(), straight + arcs);
+    }
+}
+
+#[test]
+fn an_l_bracket_holds_its_cable_at_the_height_that_was_taped() {
+    let o = made("cable-bracket", &[("cable", "12 mm"), ("height", "45 mm"), ("reach", "30 mm"), ("hole", "6.6 mm")]);
+    let f = flat(&o, "bracket");
+    // Foot: 1.5 holes in half mm, the reach, less steel and bend; upright: the height, less the same, and half the width.
+    let width = f.width.to_mm();
+    near("width", width, ((12.0 + 0.5 + 24.0_f64) / 5.0).ceil() * 5.0);
+    let straight = 10.0 + 30.0 - 3.0 - 4.5 + 45.0 - 3.0 - 4.5 + width / 2.0;
+    near("length", f.length.to_mm(), straight + bend(90.0, 4.5, 3.0));
+    let (bolt, cable) = (hole(f, "foot bolt"), hole(f, "cable"));
+    let (a, b) = (folded(f, 3.0, bolt.0).0, folded(f, 3.0, cable.0).0);
+    // From the foot's underside, which lies 3 mm below its top; the upright's outer face is 3 mm beyond.
+    near("height", b.1 - a.1 + 3.0, 45.0);
+    near("reach", b.0 - a.0 + 3.0, 30.0);
+    near("in the middle", cable.1, width / 2.0);
+}

@@ -53,6 +53,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("weld-tab", &[("height", "40 mm")]),
     ("gusset", &[("leg_a", "80 mm")]),
     ("ground-strap", &[("apart", "120 mm")]),
+    ("cable-bracket", &[("cable", "12 mm")]),
 ];
 
 /// What is welded on and bolted to nothing at its usual values.

@@ -25,6 +25,7 @@ macro_rules! built_in {
 
 built_in!(
     "bearing-plate",
+    "cable-bracket",
     "ground-strap",
     "gusset",
     "hold-down-strap",
