@@ -276,3 +276,24 @@ fn an_l_bracket_holds_its_cable_at_the_height_that_was_taped() {
     near("reach", b.0 - a.0 + 3.0, 30.0);
     near("in the middle", cable.1, width / 2.0);
 }
+
+#[test]
+fn a_pedal_stop_has_its_set_bolt_at_the_height_and_takes_the_foot_by_the_lever() {
+    let o = made("pedal-stop", &[("height", "36 mm"), ("fixed", "bolt on"), ("floor_slot", "14 mm")]);
+    let f = flat(&o, "angle");
+    near("length", f.length.to_mm(), 80.0);
+    let h = f.holes.iter().find(|h| h.name == "set bolt").unwrap();
+    assert_eq!((h.face.as_str(), h.at.x, h.at.y), ("upright leg", 40.0, 36.0));
+    // Two floor bolts a sixth of the length or 1.5 holes from the ends: 13.5 mm.
+    let floor: Vec<f64> = f.holes.iter().filter(|h| h.name == "floor bolt").map(|h| h.at.x).collect();
+    assert_eq!(floor, [13.5, 66.5]);
+    // 2000 N at 250 mm press with 3333 N at 150 mm, on 30 mm of lever; 45 degrees each side of
+    // an 8 mm nut reach 76 mm of the 80 mm, 6 mm thick.
+    let stress = 2000.0 * 250.0 / 150.0 * 30.0 / (76.0 * 36.0 / 6.0);
+    near("bending", held(&o, "upright of the stop"), stress);
+    let o = made("pedal-stop", &[("height", "36 mm"), ("made_of", "plate"), ("set_by", "tapped")]);
+    let f = flat(&o, "plate");
+    assert_eq!(hole(f, "set bolt"), (40.0, 36.0));
+    let droprack::piece::HoleShape::Round { diameter } = f.holes[0].shape else { panic!("{:?}", f.holes) };
+    near("tap drill of M8", diameter, 6.75);
+}

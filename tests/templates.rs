@@ -54,6 +54,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("gusset", &[("leg_a", "80 mm")]),
     ("ground-strap", &[("apart", "120 mm")]),
     ("cable-bracket", &[("cable", "12 mm")]),
+    ("pedal-stop", &[("height", "36 mm")]),
 ];
 
 /// What is welded on and bolted to nothing at its usual values.

@@ -30,6 +30,7 @@ built_in!(
     "gusset",
     "hold-down-strap",
     "pedal-offset",
+    "pedal-stop",
     "pipe-strap",
     "rail-pad",
     "strap-hanger",
