@@ -297,3 +297,54 @@ fn a_pedal_stop_has_its_set_bolt_at_the_height_and_takes_the_foot_by_the_lever()
     let droprack::piece::HoleShape::Round { diameter } = f.holes[0].shape else { panic!("{:?}", f.holes) };
     near("tap drill of M8", diameter, 6.75);
 }
+
+#[test]
+fn a_cross_member_is_as_long_as_its_gap_and_its_slants() {
+    // Square tube of 40 mm, members out of square by 20 and 10 degrees, a weld gap of 1 mm each.
+    let o = made("cross-member", &[("gap", "600 mm"), ("slope_left", "20 deg"), ("slope_right", "-10 deg")]);
+    let f = flat(&o, "square tube");
+    let slants = 20.0 * (20.0_f64.to_radians().tan() + 10.0_f64.to_radians().tan());
+    near("long point to long point", f.length.to_mm(), 598.0 + slants);
+    assert_eq!(f.ends_deg.map(|e| (e.0.round(), e.1.round())), Some((70.0, 100.0)));
+    // End plates of 6 mm take their thickness over the cosine.
+    let o = made("cross-member", &[("gap", "600 mm"), ("slope_left", "20 deg"), ("fixed", "end plates")]);
+    let (f, plate) = (flat(&o, "square tube"), flat(&o, "end plate"));
+    let slope = 20.0_f64.to_radians();
+    near("between plates", f.length.to_mm(), 600.0 - 6.0 / slope.cos() - 6.0 + 20.0 * slope.tan());
+    // Bolts: half the slanted tube, the leg of a 3 mm throat, 1.2 holes of 11 mm, in whole mm.
+    let off = (20.0 / slope.cos() + 3.0 * 2.0_f64.sqrt() + 13.2).ceil();
+    let (a, b) = (plate.holes[0].at, plate.holes[1].at);
+    near("bolt to bolt", b.x - a.x, 2.0 * off);
+    near("in the middle", a.x + b.x, plate.length.to_mm());
+    assert!(o.worked.findings.iter().all(|f| f.code != "clash"), "{:?}", o.worked.findings);
+}
+
+#[test]
+fn a_fish_mouth_reaches_round_its_member() {
+    // template: cross-member
+    // Square to a member of the same 40 mm: the ears reach to its middle, 20 mm beyond the gap.
+    let round = [("gap", "250 mm"), ("made_of", "round tube"), ("weld_gap", "0 mm")];
+    let o = made("cross-member", &[round.as_slice(), &[("left_round", "40 mm")]].concat());
+    near("both ears", flat(&o, "round tube").length.to_mm(), 250.0 + 2.0 * 20.0);
+    // On a thicker one and aslant: the nearest of ten thousand places round the cut.
+    for slope in [0.0, 20.0, -35.0, 44.0] {
+        let s = format!("{slope} deg");
+        let more = [("left_round", "60 mm"), ("right_round", "0 mm"), ("slope_left", s.as_str())];
+        let o = made("cross-member", &[round.as_slice(), &more].concat());
+        let a = (90.0_f64 - slope).to_radians();
+        let cut = |t: f64| (20.0 * t.sin() * a.cos() + (900.0 - (20.0 * t.cos()).powi(2)).sqrt()) / a.sin();
+        let first = (0..10_000).map(|i| cut(f64::from(i) * std::f64::consts::TAU / 1e4)).fold(f64::INFINITY, f64::min);
+        let length = flat(&o, "round tube").length.to_mm();
+        assert!((length - (250.0 + 30.0 / a.sin() - first)).abs() < 1e-4, "{slope}: {length}");
+    }
+}
+
+#[test]
+fn a_round_cross_member_bends_like_a_tube() {
+    // template: cross-member
+    let answers = [("gap", "600 mm"), ("made_of", "round tube"), ("vent", "0 mm"), ("force", "2 kN")];
+    let o = made("cross-member", &answers);
+    // 2 kN in the middle of 600 mm on a tube of 40 x 3: W = pi (D^4 - d^4) / (32 D).
+    let modulus = std::f64::consts::PI * (40.0_f64.powi(4) - 34.0_f64.powi(4)) / (32.0 * 40.0);
+    near("bending", held(&o, "bend the beam"), 2000.0 * 600.0 / 4.0 / modulus);
+}

@@ -55,10 +55,11 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("ground-strap", &[("apart", "120 mm")]),
     ("cable-bracket", &[("cable", "12 mm")]),
     ("pedal-stop", &[("height", "36 mm")]),
+    ("cross-member", &[("gap", "600 mm")]),
 ];
 
 /// What is welded on and bolted to nothing at its usual values.
-const ALL_WELDED: &[&str] = &["pedal-offset", "gusset"];
+const ALL_WELDED: &[&str] = &["pedal-offset", "gusset", "cross-member"];
 
 #[test]
 fn usual_values_make_parts_without_a_failed_check_in_both_size_systems() {

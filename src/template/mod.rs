@@ -26,6 +26,7 @@ macro_rules! built_in {
 built_in!(
     "bearing-plate",
     "cable-bracket",
+    "cross-member",
     "ground-strap",
     "gusset",
     "hold-down-strap",
