@@ -348,3 +348,21 @@ fn a_round_cross_member_bends_like_a_tube() {
     let modulus = std::f64::consts::PI * (40.0_f64.powi(4) - 34.0_f64.powi(4)) / (32.0 * 40.0);
     near("bending", held(&o, "bend the beam"), 2000.0 * 600.0 / 4.0 / modulus);
 }
+
+#[test]
+fn a_spacer_is_cut_longer_by_its_facing_and_its_taper() {
+    let o = made("spacer", &[("length", "30 mm"), ("facing", "0.5 mm")]);
+    let f = flat(&o, "tube");
+    near("length", f.length.to_mm(), 31.0);
+    assert_eq!(f.stock.size.iter().map(|s| s.to_mm()).collect::<Vec<_>>(), [14.0, 2.5]);
+    assert!(o.worked.hardware[0].0.contains("grip 40 mm"), "{:?}", o.worked.hardware);
+    // M8 of class 8.8 at three quarters of its proof load on 14 x 2.5 mm.
+    near("clamp", held(&o, "squeezes"), 0.75 * 580.0 * 36.6);
+    let o = made("spacer", &[("length", "30 mm"), ("taper", "10 deg"), ("facing", "0 mm"), ("made_of", "round bar")]);
+    let f = flat(&o, "bar");
+    // Bar of 1.7 holes in whole mm: 16 mm; half of it times the taper beyond the middle.
+    near("long point", f.length.to_mm(), 30.0 + 8.0 * 10.0_f64.to_radians().tan());
+    let steel = std::f64::consts::FRAC_PI_4 * (16.0 * 16.0 - 9.0 * 9.0) * 30.0;
+    assert!((f.volume_mm3 - steel).abs() < 1e-6, "bored: {} {steel}", f.volume_mm3);
+    assert_eq!(f.stock.shape, "round bar");
+}

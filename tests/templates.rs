@@ -56,6 +56,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("cable-bracket", &[("cable", "12 mm")]),
     ("pedal-stop", &[("height", "36 mm")]),
     ("cross-member", &[("gap", "600 mm")]),
+    ("spacer", &[("length", "30 mm")]),
 ];
 
 /// What is welded on and bolted to nothing at its usual values.
