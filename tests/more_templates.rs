@@ -366,3 +366,43 @@ fn a_spacer_is_cut_longer_by_its_facing_and_its_taper() {
     assert!((f.volume_mm3 - steel).abs() < 1e-6, "bored: {} {steel}", f.volume_mm3);
     assert_eq!(f.stock.shape, "round bar");
 }
+
+#[test]
+fn a_shield_folds_up_to_its_bolts() {
+    let size = [("width", "300 mm"), ("length", "400 mm"), ("thickness", "2 mm"), ("height", "40 mm")];
+    let o = made("shield-plate", &[size.as_slice(), &[("lean", "60 deg"), ("pitch", "420 mm")]].concat());
+    let f = flat(&o, "shield");
+    near("cut from sheet", f.width.to_mm(), 400.0);
+    assert_eq!((f.stock.shape.as_str(), f.stock.size[0].to_mm()), ("plate", 2.0));
+    let middle = f.length.to_mm() / 2.0;
+    let (left, right) = (hole(f, "left bolts").0, hole(f, "right bolts").0);
+    let (a, b, panel) = (folded(f, 2.0, left).0, folded(f, 2.0, right).0, folded(f, 2.0, middle).0);
+    near("pitch", b.0 - a.0, 420.0);
+    near("level", b.1, a.1);
+    near("lips above the panel", a.1 - panel.1, 40.0);
+    // Length: the middle line from corner to corner, its corners replaced by arcs of 60 degrees.
+    let half = 30.0_f64.to_radians().tan();
+    let (panel, side) = (300.0 - 2.0 * half, 40.0 / 60.0_f64.to_radians().sin());
+    let edge: f64 = ((1.5 * 6.6 + 3.3) * 2.0_f64).ceil() / 2.0;
+    let lip = (420.0 - panel) / 2.0 - side * 0.5 + edge;
+    let corner = 2.0 * (3.0 + 1.0) * half;
+    near("length", f.length.to_mm(), 2.0 * (lip + side) + panel - 4.0 * corner + 4.0 * bend(60.0, 3.0, 2.0));
+    // Three bolts a side: 40 mm from the front, the rest in two steps.
+    let along: Vec<f64> = f.holes.iter().filter(|h| h.name == "left bolts").map(|h| h.at.y).collect();
+    assert_eq!(along, [40.0, 200.0, 360.0]);
+}
+
+#[test]
+fn a_tray_stands_as_high_as_asked_and_a_flat_shield_has_its_bolts_apart() {
+    // template: shield-plate
+    let size = [("width", "300 mm"), ("length", "400 mm"), ("thickness", "2 mm"), ("height", "40 mm")];
+    let o = made("shield-plate", &[size.as_slice(), &[("sides", "up")]].concat());
+    let f = flat(&o, "shield");
+    // The middle of the sheet: 298 mm of panel, 39 mm up each side, square corners of 4 mm.
+    near("length", f.length.to_mm(), 298.0 + 2.0 * 39.0 - 4.0 * 4.0 + 2.0 * bend(90.0, 3.0, 2.0));
+    assert!(o.worked.findings.iter().all(|f| f.code != "clash"), "{:?}", o.worked.findings);
+    let o = made("shield-plate", &[size.as_slice(), &[("sides", "flat"), ("pitch", "260 mm")]].concat());
+    let f = flat(&o, "shield");
+    near("flat", f.length.to_mm(), 300.0);
+    assert_eq!((hole(f, "left bolts, flat").0, hole(f, "right bolts, flat").0), (20.0, 280.0));
+}

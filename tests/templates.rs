@@ -57,6 +57,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("pedal-stop", &[("height", "36 mm")]),
     ("cross-member", &[("gap", "600 mm")]),
     ("spacer", &[("length", "30 mm")]),
+    ("shield-plate", &[("width", "300 mm"), ("length", "400 mm")]),
 ];
 
 /// What is welded on and bolted to nothing at its usual values.

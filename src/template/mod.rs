@@ -34,6 +34,7 @@ built_in!(
     "pedal-stop",
     "pipe-strap",
     "rail-pad",
+    "shield-plate",
     "spacer",
     "strap-hanger",
     "tank-strap",
