@@ -406,3 +406,26 @@ fn a_tray_stands_as_high_as_asked_and_a_flat_shield_has_its_bolts_apart() {
     near("flat", f.length.to_mm(), 300.0);
     assert_eq!((hole(f, "left bolts, flat").0, hole(f, "right bolts, flat").0), (20.0, 280.0));
 }
+
+#[test]
+fn a_push_rod_leaves_its_eyes_as_far_apart_as_taped() {
+    // Eyes 150 mm apart; rod ends 45 mm from eye to mouth, 17.5 mm of thread in each.
+    let answers = [("centres", "150 mm"), ("end_length", "45 mm"), ("engaged", "17.5 mm")];
+    let o = made("push-rod", &answers);
+    near("length", flat(&o, "rod").length.to_mm(), 150.0 - 2.0 * (45.0 - 17.5));
+    let area = std::f64::consts::FRAC_PI_4 * (10.0 - 0.9382 * 1.5_f64).powi(2);
+    near("stress", held(&o, "Stress in the thread"), 8000.0 / area);
+    // EN 1993-1-1, 6.3.1.2, curve c, on the thread's core between hinges 150 mm apart.
+    let inertia = std::f64::consts::PI / 64.0 * (10.0 - 0.9382 * 1.5_f64).powi(4);
+    let critical = std::f64::consts::PI.powi(2) * 210_000.0 * inertia / (150.0 * 150.0);
+    let slender = (area * 235.0 / critical).sqrt();
+    let bow = 0.5 * (1.0 + 0.49 * (slender - 0.2) + slender * slender);
+    let carries = area * 235.0 / (bow + (bow * bow - slender * slender).sqrt());
+    let limit = o.worked.findings.iter().find(|f| f.says.contains("buckle")).and_then(|f| f.limit).unwrap();
+    near("buckling", limit, carries);
+    assert!(
+        o.worked.pieces[0].notes[0].contains("10 mm x 1.5 mm (core drill 8.5 mm)"),
+        "{:?}",
+        o.worked.pieces[0].notes
+    );
+}

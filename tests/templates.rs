@@ -26,8 +26,12 @@ fn job(text: &str) -> Result<Outcome, Trouble> {
 
 fn part(template: &str, answers: &[(&str, &str)]) -> String {
     let lines: String = answers.iter().map(|(k, v)| format!("with.{k} = \"{v}\"\n")).collect();
-    format!("[[part]]\nname = \"P\"\ntemplate = \"{template}\"\n{lines}")
+    let steel = if CERTIFIED.contains(&template) { "steel = \"certified\"\n" } else { "" };
+    format!("[[part]]\nname = \"P\"\ntemplate = \"{template}\"\n{steel}{lines}")
 }
+
+/// What is refused from any other bar.
+const CERTIFIED: &[&str] = &["push-rod"];
 
 fn made(template: &str, answers: &[(&str, &str)]) -> Outcome {
     let o = job(&part(template, answers)).unwrap_or_else(|t| panic!("{template} {answers:?}: {:?}", t.diagnostics));
@@ -58,6 +62,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("cross-member", &[("gap", "600 mm")]),
     ("spacer", &[("length", "30 mm")]),
     ("shield-plate", &[("width", "300 mm"), ("length", "400 mm")]),
+    ("push-rod", &[("centres", "150 mm")]),
 ];
 
 /// What is welded on and bolted to nothing at its usual values.

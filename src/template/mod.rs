@@ -33,6 +33,7 @@ built_in!(
     "pedal-offset",
     "pedal-stop",
     "pipe-strap",
+    "push-rod",
     "rail-pad",
     "shield-plate",
     "spacer",
