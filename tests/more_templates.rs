@@ -429,3 +429,35 @@ fn a_push_rod_leaves_its_eyes_as_far_apart_as_taped() {
         o.worked.pieces[0].notes
     );
 }
+
+#[test]
+fn a_double_d_loses_two_segments_at_each_end() {
+    let answers = [("between", "300 mm"), ("diameter", "20 mm"), ("across", "15 mm"), ("flats_length", "40 mm")];
+    for (ends, flats) in [("both", 2.0), ("left only", 1.0)] {
+        let o = made("double-d-shaft", &[answers.as_slice(), &[("slip", "5 mm"), ("ends", ends)]].concat());
+        let f = flat(&o, "shaft");
+        near("length", f.length.to_mm(), 295.0);
+        // A segment of a circle: r^2 acos(d / r) - d sqrt(r^2 - d^2), at d = 7.5 mm.
+        let segment = 100.0 * 0.75_f64.acos() - 7.5 * (100.0 - 7.5 * 7.5_f64).sqrt();
+        let steel = std::f64::consts::PI * 100.0 * 295.0 - flats * 2.0 * segment * 40.0;
+        assert!((f.volume_mm3 - steel).abs() < 1e-6, "{ends}: {} {steel}", f.volume_mm3);
+    }
+}
+
+#[test]
+fn rods_and_double_d_shafts_from_any_other_bar_are_refused() {
+    // template: push-rod
+    // template: double-d-shaft
+    for (template, with) in [("push-rod", "with.centres = \"150 mm\""), ("double-d-shaft", "with.between = \"300 mm\"")]
+    {
+        for (steel, refused) in [("known", true), ("unknown scrap", true), ("certified", false)] {
+            let part = format!("[[part]]\nname = \"P\"\ntemplate = \"{template}\"\nsteel = \"{steel}\"\n{with}\n");
+            let mut files = Memory::default();
+            files.0.insert(PathBuf::from("job.toml"), format!("job = \"t\"\nbin = \"bin.toml\"\n{part}"));
+            files.0.insert(PathBuf::from("bin.toml"), String::new());
+            let o = run(&files, &Request { job: PathBuf::from("job.toml"), bin: None }).unwrap();
+            let told = o.worked.findings.iter().any(|f| f.code == "home-made-double-d" && f.says.contains("REFUSED"));
+            assert_eq!(told, refused, "{template} from {steel} bar");
+        }
+    }
+}

@@ -31,7 +31,7 @@ fn part(template: &str, answers: &[(&str, &str)]) -> String {
 }
 
 /// What is refused from any other bar.
-const CERTIFIED: &[&str] = &["push-rod"];
+const CERTIFIED: &[&str] = &["push-rod", "double-d-shaft"];
 
 fn made(template: &str, answers: &[(&str, &str)]) -> Outcome {
     let o = job(&part(template, answers)).unwrap_or_else(|t| panic!("{template} {answers:?}: {:?}", t.diagnostics));
@@ -63,6 +63,7 @@ const ORDINARY: &[(&str, &[(&str, &str)])] = &[
     ("spacer", &[("length", "30 mm")]),
     ("shield-plate", &[("width", "300 mm"), ("length", "400 mm")]),
     ("push-rod", &[("centres", "150 mm")]),
+    ("double-d-shaft", &[("between", "300 mm")]),
 ];
 
 /// What is welded on and bolted to nothing at its usual values.

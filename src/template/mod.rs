@@ -27,6 +27,7 @@ built_in!(
     "bearing-plate",
     "cable-bracket",
     "cross-member",
+    "double-d-shaft",
     "ground-strap",
     "gusset",
     "hold-down-strap",
