@@ -461,3 +461,101 @@ fn rods_and_double_d_shafts_from_any_other_bar_are_refused() {
         }
     }
 }
+
+/// The box round a piece's bodies where they stand in the part, low and high of x, y, z.
+fn stands(o: &Outcome, piece: &str) -> [[f64; 2]; 3] {
+    let p = o.worked.pieces.iter().find(|p| p.name == piece).unwrap_or_else(|| panic!("no piece {piece}"));
+    let body = build_body(p).unwrap();
+    let mut out = [[f64::INFINITY, f64::NEG_INFINITY]; 3];
+    for q in p.places.iter().flat_map(|f| body.mesh.positions.iter().map(|p| f.place(*p))) {
+        for (range, v) in out.iter_mut().zip([q.x, q.y, q.z]) {
+            *range = [range[0].min(v), range[1].max(v)];
+        }
+    }
+    out
+}
+
+/// A template, its answers, a piece of it, and the box that the piece stands in, mm.
+type Standing = (&'static str, &'static [(&'static str, &'static str)], &'static str, [[f64; 2]; 3]);
+
+const STANDING: &[Standing] = &[
+    ("pipe-strap", &[("pipe", "42 mm"), ("pitch", "100 mm")], "strap", [[-63.5, 63.5], [-15.0, 15.0], [1.0, 49.0]]),
+    (
+        "hold-down-strap",
+        &[("box_width", "175 mm"), ("box_height", "190 mm"), ("pitch", "240 mm")],
+        "strap",
+        [[-134.0, 134.0], [-15.0, 15.0], [4.0, 196.0]],
+    ),
+    ("weld-tab", &[("height", "40 mm"), ("base", "50 mm")], "tab", [[0.0, 50.0], [0.0, 53.5], [-5.0, 0.0]]),
+    ("gusset", &[("leg_a", "80 mm")], "gusset", [[0.0, 80.0], [0.0, 80.0], [-1.5, 1.5]]),
+    (
+        "ground-strap",
+        &[("apart", "120 mm"), ("shape", "step"), ("rise", "18 mm"), ("width", "20 mm")],
+        "strap",
+        [[-10.0, 130.0], [-10.0, 10.0], [0.0, 20.0]],
+    ),
+    (
+        "cable-bracket",
+        &[("shape", "P"), ("cable", "12 mm"), ("reach", "25 mm"), ("width", "20 mm")],
+        "bracket",
+        [[-10.0, 34.0], [-10.0, 10.0], [0.0, 18.0]],
+    ),
+    ("pedal-stop", &[("height", "36 mm")], "angle", [[-40.0, 40.0], [-50.0, 0.0], [0.0, 50.0]]),
+    ("pedal-stop", &[("height", "36 mm"), ("made_of", "plate")], "plate", [[-40.0, 40.0], [-6.0, 0.0], [0.0, 50.0]]),
+    ("cross-member", &[("gap", "600 mm")], "square tube", [[1.0, 599.0], [-20.0, 20.0], [-20.0, 20.0]]),
+    (
+        "cross-member",
+        &[("gap", "250 mm"), ("made_of", "round tube"), ("left_round", "40 mm")],
+        "round tube",
+        [[-19.0, 269.0], [-20.0, 20.0], [-20.0, 20.0]],
+    ),
+    (
+        "cross-member",
+        &[("gap", "250 mm"), ("fixed", "end plates"), ("plate", "6 mm")],
+        "end plate",
+        [[0.0, 250.0], [-54.5, 54.5], [-26.0, 26.0]],
+    ),
+    ("spacer", &[("length", "30 mm")], "tube", [[-0.5, 30.5], [-7.0, 7.0], [-7.0, 7.0]]),
+    (
+        "shield-plate",
+        &[("width", "300 mm"), ("length", "400 mm"), ("pitch", "360 mm")],
+        "shield",
+        [[-193.5, 193.5], [-200.0, 200.0], [0.0, 42.0]],
+    ),
+    (
+        "shield-plate",
+        &[("width", "300 mm"), ("length", "400 mm"), ("sides", "up")],
+        "shield",
+        [[-150.0, 150.0], [-200.0, 200.0], [0.0, 40.0]],
+    ),
+    (
+        "shield-plate",
+        &[("width", "300 mm"), ("length", "400 mm"), ("sides", "flat")],
+        "shield",
+        [[-150.0, 150.0], [-200.0, 200.0], [0.0, 2.0]],
+    ),
+    (
+        "push-rod",
+        &[("centres", "150 mm"), ("end_length", "45 mm"), ("engaged", "17.5 mm")],
+        "rod",
+        [[27.5, 122.5], [-5.0, 5.0], [-5.0, 5.0]],
+    ),
+    (
+        "double-d-shaft",
+        &[("between", "300 mm"), ("diameter", "20 mm")],
+        "shaft",
+        [[2.5, 297.5], [-10.0, 10.0], [-10.0, 10.0]],
+    ),
+];
+
+#[test]
+fn every_piece_stands_where_its_template_says() {
+    for (template, answers, piece, expected) in STANDING {
+        let got = stands(&made(template, answers), piece);
+        for (axis, (g, e)) in ["x", "y", "z"].iter().zip(got.iter().zip(expected)) {
+            // A round skin is a polygon within the chord of its mesh.
+            let same = (g[0] - e[0]).abs() < 0.06 && (g[1] - e[1]).abs() < 0.06;
+            assert!(same, "{template} {answers:?}, {piece}: along {axis} {g:?}, expected {e:?}");
+        }
+    }
+}
