@@ -9,7 +9,7 @@ use crate::units::Stress;
 
 pub(super) const RULE: Rule = Rule {
     code: "beam-bending",
-    rule: "the bending stress of a hanger on two supports, its bolt holes taken off, is no more than yield",
+    rule: "the bending stress of a hanger or cross member on two supports, its bolt holes taken off, is no more than yield",
     why: "a hanger that bends lets the strap go slack, and the tank beats itself loose",
     source: "elementary bending theory; section moduli by EN 10219-2 and EN 10056-1 radii; yield by EN 1993-1-1 Table 3.1",
     holds: "bolts between the supports; the ends count as hinged, so what the welds hold is a reserve; an angle that cannot turn",
@@ -24,7 +24,7 @@ pub(super) const CHECK: Named = Named {
         optional(length_or_none("pitch", "from bolt to bolt")),
         count("bolts", "how many bolts"),
         word("made_of", MADE_OF, "what the hanger is made of"),
-        length("side", "side of the tube or leg of the angle"),
+        length("side", "side or outside diameter of the tube, or leg of the angle"),
         length("wall", "its wall"),
         optional(length_or_none("hole", "hole through it")),
         metal("its material"),
@@ -52,9 +52,12 @@ fn work(t: &Told) -> Result<Vec<Judged>, Outside> {
     }
     let modulus = section(t)?.net_modulus_mm3;
     let stress = Stress::mpa(bends.to_newton_mm() / modulus);
+    let forces = match t.count("bolts") {
+        1 => t.show_force(t.force("force")),
+        n => format!("{n} x {}", t.show_force(t.force("force"))),
+    };
     let says = format!(
-        "{} a bolt bend the hanger with {}: {:.1} MPa of {:.0} MPa at yield",
-        t.show_force(t.force("force")),
+        "{forces} bend the beam with {}: {:.1} MPa of {:.0} MPa at yield",
         t.show_moment(bends),
         stress.to_mpa(),
         m.yield_strength.to_mpa()

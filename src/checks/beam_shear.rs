@@ -9,7 +9,7 @@ use crate::units::Force;
 
 pub(super) const RULE: Rule = Rule {
     code: "beam-shear",
-    rule: "the shear at the support of a hanger is no more than its upright walls carry at yield over the root of 3",
+    rule: "the shear at the support of a hanger or cross member is no more than its upright walls carry at yield over the root of 3",
     why: "a short hanger shears before it bends",
     source: "EN 1993-1-1, 6.2.6, shear area of hollow sections (from memory, unconfirmed)",
     holds: "as beam-bending",
@@ -24,7 +24,7 @@ pub(super) const CHECK: Named = Named {
         optional(length_or_none("pitch", "from bolt to bolt")),
         count("bolts", "how many bolts"),
         word("made_of", MADE_OF, "what the hanger is made of"),
-        length("side", "side of the tube or leg of the angle"),
+        length("side", "side or outside diameter of the tube, or leg of the angle"),
         length("wall", "its wall"),
         metal("its material"),
     ],

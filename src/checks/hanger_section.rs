@@ -6,7 +6,7 @@ use crate::handbook::section_radii::{TubeMake, angle_radii, tube_corners};
 use crate::units::Length;
 
 /// What a hanger may be made of.
-pub(super) const MADE_OF: &[&str] = &["square tube", "angle"];
+pub(super) const MADE_OF: &[&str] = &["square tube", "round tube", "angle"];
 
 /// What the checks need of a section.
 pub(super) struct HangerSection {
@@ -21,13 +21,17 @@ pub(super) struct HangerSection {
 /// # Formula
 /// `W = (I - sum d0 t y^2) / c`: each hole's strip taken off at its distance y from the axis.
 /// # Source
-/// Geometry; shear area `A/2` of a square tube by EN 1993-1-1, 6.2.6(3) (from memory, unconfirmed).
+/// Geometry; shear area `A/2` of a square tube and `2 A/pi` of a round one by EN 1993-1-1, 6.2.6(3) (from memory,
+/// unconfirmed).
 /// # Holds for
-/// A hole through both walls of a tube, or through the flat leg of an angle.
+/// A hole through both walls of a tube, the upper and the lower, or through the flat leg of an angle.
 pub(super) fn section(t: &Told) -> Result<HangerSection, Outside> {
     let (side, wall, hole) = (t.length("side"), t.length("wall"), t.length("hole"));
-    let tube = t.word("made_of") == "square tube";
-    let shape = if tube {
+    let round = t.word("made_of") == "round tube";
+    let tube = round || t.word("made_of") == "square tube";
+    let shape = if round {
+        Shape::RoundTube { outside: side, wall }
+    } else if tube {
         let corners = tube_corners(TubeMake::ColdFormed, wall);
         Shape::RectTube { depth: side, width: side, wall, outer_radius: corners.outer, inner_radius: corners.inner }
     } else {
@@ -46,6 +50,12 @@ pub(super) fn section(t: &Told) -> Result<HangerSection, Outside> {
     if inertia <= 0.0 || hole >= side {
         return Err(Outside("the holes leave nothing of the section".to_string()));
     }
-    let shear_area_mm2 = if tube { p.area_mm2 / 2.0 } else { side.to_mm() * wall.to_mm() };
+    let shear_area_mm2 = if round {
+        2.0 * p.area_mm2 / std::f64::consts::PI
+    } else if tube {
+        p.area_mm2 / 2.0
+    } else {
+        side.to_mm() * wall.to_mm()
+    };
     Ok(HangerSection { net_modulus_mm3: inertia / far, shear_area_mm2 })
 }

@@ -35,7 +35,7 @@ const DOUBLE_D: Rule = Rule {
     rule: "double-D shafts and push rods are made from certified bar only",
     why: "the flats leave little steel, and the whole steering hangs on it",
     source: REFUSED,
-    holds: "round bar with flats filed or milled at an end",
+    holds: "round bar with flats filed or milled at an end, and parts whose template says that only certified bar will do",
 };
 
 const SHAFT: Rule = Rule {
@@ -78,6 +78,8 @@ pub struct Duty<'a> {
     pub steel: &'a str,
     /// Whether one of its pieces is a bar with flats.
     pub double_d: bool,
+    /// Whether its template takes certified bar only.
+    pub certified: bool,
 }
 
 /// The refusals of a part.
@@ -103,8 +105,9 @@ pub fn refuse(part: &str, d: &Duty) -> Vec<Finding> {
     if d.welded && matches!(d.steel, "hardened" | "cast") {
         say(&WELD_HARDENED, format!("the part is welded and its steel is {}", d.steel));
     }
-    if d.double_d && d.steel != "certified" {
-        say(&DOUBLE_D, "a bar with two flats, and its steel is not certified".to_string());
+    if (d.double_d || d.certified) && d.steel != "certified" {
+        let what = if d.double_d { "a bar with two flats" } else { "a part for certified bar only" };
+        say(&DOUBLE_D, format!("{what}, and its steel is not certified"));
     }
     out
 }

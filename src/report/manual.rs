@@ -30,7 +30,7 @@ piece above). \
 To start: droprack new DIR --template NAME writes a commented one; with the name of a built-in template it writes a copy to change. \
 Then droprack check NAME.toml tries it at its usual answers and at the corners of its ranges, without a job; \
 droprack new DIR --part NAME makes a job and prints its measuring sheet.\n\n\
-strip: flat bar, bent. Its walk begins and ends with a flat; between two flats stands one bend. You look at the outside face; an \"up\" bend \
+strip: flat bar or sheet, bent (sheet has shape = \"plate\" and its thickness for [stock]). Its walk begins and ends with a flat; between two flats stands one bend. You look at the outside face; an \"up\" bend \
 comes towards you, \"down\" goes away. Holes lie `on` a flat; `along` counts from the left end of that flat, `across` from the lower edge.\n\n\
 plate: an outline with holes. Zero is the lower left corner of the blank, x to the right, y up; holes are placed `at` = [x, y]. \
 A polygon lists its corners in order, either way round, each { at = [x, y] } with a radius or a clip where wanted.\n\n\

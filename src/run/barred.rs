@@ -18,6 +18,7 @@ fn reasons<'a>(loaded: &'a Loaded, worked: &Worked, e: &BinEntry, name: &str) ->
             || worked.needs.welds.iter().any(|w| w.0 == name),
         steel: "",
         double_d: false,
+        certified: false,
     };
     let f = &e.facts;
     let offcut = Offcut { grade: &f.grade, coating: &f.coating, weldable: &f.weldable };

@@ -42,6 +42,7 @@ pub(super) fn part_findings(
         welded: template.flag("welded") == Some(true),
         steel: if given.iter().any(scrap) { "unknown scrap" } else { &part.steel },
         double_d: pieces.iter().any(has_flats),
+        certified: template.flag("certified") == Some(true),
     };
     findings.extend(refuse(name, &duty));
     findings.into_iter().map(|f| overrule(f, part)).collect()

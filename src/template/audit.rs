@@ -296,17 +296,16 @@ impl Audit<'_> {
         }
     }
 
-    /// A strip is flat bar, a plate is plate, a section is neither plate nor bent.
+    /// A strip is flat bar or sheet, a plate is plate, a section is neither plate nor bent.
     fn shape_of_form(&mut self, piece: &Obj, facts: &handbook::ShapeFacts) {
         if ["strip", "plate", "section"].iter().filter(|f| piece.has(f)).count() > 1 {
             return; // told by the reader
         }
-        for (form, fits) in
-            [("strip", facts.name == "flat bar"), ("plate", facts.name == "plate"), ("section", facts.name != "plate")]
-        {
+        let strip = matches!(facts.name, "flat bar" | "plate");
+        for (form, fits) in [("strip", strip), ("plate", facts.name == "plate"), ("section", facts.name != "plate")] {
             if let Some(at) = piece.key_span(form).filter(|_| !fits) {
                 let needs = match form {
-                    "strip" => "flat bar",
+                    "strip" => "flat bar or plate",
                     "plate" => "plate",
                     _ => "bar, tube, angle or channel",
                 };

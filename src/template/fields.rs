@@ -168,6 +168,13 @@ const SECTION: &[Field] = &[
     field("right_flats", Want::Expr(Need::Length), false, "the same at the right end").within(0.0, SIZE.1),
     field("flats_length", Want::Expr(Need::Length), false, "how far the flats reach along the bar")
         .within(SIZE.0, SIZE.1),
+    field(
+        "bore",
+        Want::Expr(Need::Length),
+        false,
+        "round bar: bored from end to end with this diameter; 0 mm for none",
+    )
+    .within(0.0, SIZE.1),
     field("mitre_across", Want::Text, false, "the face that the saw cuts across").usual("the first face"),
 ];
 
@@ -257,7 +264,7 @@ const PIECE: &[Field] = &[
     field("when", Want::Expr(Need::YesNo), false, "the piece is left out when this is not so"),
     field("count", Want::Expr(Need::Number), false, "how many of it one part needs").usual("1").within(0.0, 1_000.0),
     field("notes", Want::Texts, false, "sentences for the maker; {name} shows a value"),
-    field("strip", Want::Table(STRIP), false, "flat bar, bent"),
+    field("strip", Want::Table(STRIP), false, "flat bar or sheet, bent"),
     field("plate", Want::Table(PLATE), false, "an outline with holes").rules(PLATE_RULES),
     field("section", Want::Table(SECTION), false, "a length of angle, tube, channel or bar"),
     field("stock", Want::Table(STOCK), true, "what it is cut from"),
@@ -367,6 +374,7 @@ const FIELDS: &[Field] = &[
     field("says", Want::Text, true, "what it makes, in one sentence"),
     field("holds", Want::OneOf(&["fuel", "steering", "brakes"]), false, "what hangs on it: steel must be known then"),
     field("welded", Want::Bool, false, "true: parts of it are welded"),
+    field("certified", Want::Bool, false, "true: made from certified bar only; other steel is refused"),
     field("ask", Want::Named(ASK), false, "the questions").rules(ASK_RULES),
     field("work_out", Want::Values(Need::Any), false, "values worked out from the answers, in any order"),
     field("name", Want::Text, false, "name of the only piece").usual("the template's name"),

@@ -25,7 +25,25 @@ macro_rules! built_in {
     };
 }
 
-built_in!("bearing-plate", "pedal-offset", "rail-pad", "strap-hanger", "tank-strap");
+built_in!(
+    "bearing-plate",
+    "cable-bracket",
+    "cross-member",
+    "double-d-shaft",
+    "ground-strap",
+    "gusset",
+    "hold-down-strap",
+    "pedal-offset",
+    "pedal-stop",
+    "pipe-strap",
+    "push-rod",
+    "rail-pad",
+    "shield-plate",
+    "spacer",
+    "strap-hanger",
+    "tank-strap",
+    "weld-tab",
+);
 
 /// A template as read: only known keys, each of its right kind.
 #[derive(Clone, Debug)]

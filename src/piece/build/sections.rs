@@ -58,9 +58,24 @@ fn angle_radii(longer: Length, shorter: Length, wall: Length) -> (Length, Length
     (root, toe.min(root / 2.0).min(wall * 0.8))
 }
 
+/// A round bar that is bored is a tube from then on.
+fn bored(profile: Profile, bore: Option<Length>) -> Result<Profile, String> {
+    match (profile, bore) {
+        (p, None) => Ok(p),
+        (Profile::RoundBar { diameter: outside }, Some(bore)) if bore < outside => {
+            Ok(Profile::RoundTube { outside, wall: (outside - bore) / 2.0 })
+        }
+        (Profile::RoundBar { diameter }, Some(bore)) => {
+            Err(format!("a bore of {:.1} mm leaves nothing of a bar of {:.1} mm", bore.to_mm(), diameter.to_mm()))
+        }
+        _ => Err("only round bar is bored from end to end".to_string()),
+    }
+}
+
 impl Builder<'_> {
     pub(super) fn section(&mut self, obj: &Obj, holes: &[Obj], stock: &Stock) -> Option<Section> {
-        let profile = match profile_of(stock) {
+        let bore = self.length_or_none(obj, "bore")?;
+        let profile = match profile_of(stock).and_then(|p| bored(p, bore)) {
             Ok(p) => p,
             Err(why) => {
                 self.fault("impossible-section", why, obj.span.clone(), "check shape and size in its [stock]");

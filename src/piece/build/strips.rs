@@ -25,7 +25,12 @@ impl Builder<'_> {
         let thickness = self.length(obj, "thickness");
         let radius = self.length(obj, "inside_radius");
         let (width, thickness, radius) = (width?, thickness?, radius?);
-        if !self.same_stock(stock, "flat bar", &[width, thickness], obj.span.clone()) {
+        // Sheet is bent as bar is; its blank is then cut from plate.
+        let (shape, sizes) = match stock.shape.as_str() {
+            "plate" => ("plate", vec![thickness]),
+            _ => ("flat bar", vec![width, thickness]),
+        };
+        if !self.same_stock(stock, shape, &sizes, obj.span.clone()) {
             return None;
         }
         let walk = self.walk(obj, radius)?;
