@@ -12,6 +12,7 @@ pub mod source;
 pub mod expr;
 pub mod handbook;
 pub mod job;
+pub mod layout;
 pub mod template;
 pub mod piece;
 pub mod flat;

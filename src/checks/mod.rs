@@ -36,6 +36,7 @@ mod rail_wall;
 mod rubber_pad;
 mod shaft_clearance;
 mod short_flange;
+mod steering_run;
 mod strap_pull;
 mod tube_crush;
 mod weight;
@@ -48,6 +49,7 @@ pub use hole_near_bend::after_bending;
 pub use judged::{Judged, unit_of, utilisation};
 pub use named::{Argument, ArgumentKind, Named, audit_named, bolt_for, check_named, example_of, judge};
 pub use refusal::{Duty, Offcut, bars, may_be_overruled, overruled, refusals, refuse};
+pub use steering_run::check_steering;
 pub use weight::weight_note;
 
 use crate::assembly::Assembly;
@@ -186,7 +188,7 @@ pub const NAMED: &[Named] = &[
 pub fn rules() -> impl Iterator<Item = &'static Rule> {
     let named = NAMED.iter().map(|n| n.rule);
     let refusals = refusal::RULES.into_iter().filter(|r| NAMED.iter().all(|n| n.rule.code != r.code));
-    GEOMETRY.into_iter().chain(refusals).chain(named)
+    GEOMETRY.into_iter().chain(steering_run::RULES).chain(refusals).chain(named)
 }
 
 /// The named check of this code.

@@ -3,6 +3,7 @@
 use super::fields::{CUT, JOB, MOST};
 use super::loads::loads;
 use super::rework::{self, PaperChoice, Printer, Rework};
+use super::steering::{SteeringRun, runs};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::{Definition, Faint, Scope, solve, unused};
 use crate::handbook::{self, Accept, bend::KMethod, load_case::LoadCase};
@@ -136,6 +137,8 @@ pub struct Job {
     pub measured: Scope,
     /// What the parts have to hold.
     pub loads: Vec<LoadCase>,
+    /// Steering runs.
+    pub steering: Vec<SteeringRun>,
     /// Parts from templates.
     pub parts: Vec<Part>,
     /// Plain cuts.
@@ -172,6 +175,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let faint = lower.faint(&obj);
     let reworks = rework::reworks(&obj, &measured, lower.out);
     let loads = loads(&obj, &measured, lower.out);
+    let steering = runs(&obj, &measured, lower.out);
     let printer = obj.obj("printer").and_then(|p| rework::printer(p, &measured, units, lower.out));
     let cutter_kerf = measured.field(&obj, "cutter_kerf", lower.out).map_or(Length::ZERO, Length::mm);
     let paper = rework::paper(&obj, &measured, units, lower.out);
@@ -201,6 +205,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         reworks,
         bending,
         loads,
+        steering,
         parts,
         cuts,
         blanks,

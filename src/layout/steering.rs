@@ -1,0 +1,229 @@
+//! A steering shaft through universal joints: how far each joint is bent, how
+//! the forks stand to each other, how evenly the box turns, how long the shafts
+//! are, what comes near them.
+//!
+//! ```text
+//!   column --->  o joint 1
+//!                 \  shaft
+//!                  o joint 2 ---> shaft ... ---> o last joint ---> box
+//! ```
+
+use crate::handbook::joints;
+use crate::job::{JointKind, SteeringRun};
+use crate::space::Point3;
+use crate::units::{Angle, Length};
+
+/// One shaft between two joints.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shaft {
+    /// From joint middle to joint middle.
+    pub middles: Length,
+    /// Length to cut.
+    pub cut: Length,
+    /// How far the fork at its end is turned against the fork at its beginning, seen along the shaft towards the
+    /// box, clockwise; -90 to 90 degrees.
+    pub phase: Angle,
+}
+
+/// What comes nearest to the shafts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Near {
+    /// The obstacle.
+    pub name: String,
+    /// Free room between it and the shaft; negative where they overlap.
+    pub room: f64,
+    /// Which shaft, from 0.
+    pub shaft: usize,
+}
+
+/// A run worked out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SteeringWorked {
+    /// Bend of each joint.
+    pub bends: Vec<Angle>,
+    /// The shafts.
+    pub shafts: Vec<Shaft>,
+    /// Greatest less least speed of the box over the speed of the wheel, forks set as told.
+    pub ripple: f64,
+    /// The same with all forks of each shaft in line.
+    pub ripple_in_line: f64,
+    /// Bearings that must hold a shaft between the ends: a chain of more than two crosses folds up without.
+    pub bearings: usize,
+    /// Each obstacle with the shaft that it is nearest to.
+    pub near: Vec<Near>,
+}
+
+/// Directions along the run: column, each shaft, box.
+fn ways(run: &SteeringRun) -> Option<Vec<Point3>> {
+    let middles = run.joints.iter().map(|j| j.at);
+    let points: Vec<Point3> = std::iter::once(run.column).chain(middles).chain([run.box_input]).collect();
+    let ways: Vec<Point3> = points.windows(2).map(|w| (w[1] - w[0]).unit()).collect();
+    let far = points.windows(2).all(|w| (w[1] - w[0]).length() > 1e-6);
+    (far && !run.joints.is_empty() && ways.iter().all(|w| w.dot(*w).is_finite())).then_some(ways)
+}
+
+fn angle_between(a: Point3, b: Point3) -> f64 {
+    libm::atan2(a.cross(b).length(), a.dot(b))
+}
+
+/// Angle that turns `from` into `to` about `axis`, seen along it clockwise; both square to it.
+fn turn_about(axis: Point3, from: Point3, to: Point3) -> f64 {
+    libm::atan2(from.cross(to).dot(axis), from.dot(to))
+}
+
+/// Whole turns of a fork change nothing: -90 to 90 degrees.
+fn half_turn(rad: f64) -> f64 {
+    let pi = std::f64::consts::PI;
+    rad - pi * libm::round(rad / pi)
+}
+
+/// The plane of each bend by its normal; a straight joint takes the one before it.
+fn normals(ways: &[Point3]) -> Vec<Point3> {
+    let mut out: Vec<Point3> = vec![];
+    for w in ways.windows(2) {
+        let n = w[0].cross(w[1]);
+        let before = out.last().copied().unwrap_or_else(|| w[0].any_square());
+        // Square to the shaft that follows, whatever the one before was square to.
+        let kept = (before - w[1] * before.dot(w[1])).unit();
+        out.push(if n.length() > 1e-9 { n.unit() } else { kept });
+    }
+    out
+}
+
+/// Speed of the box over that of the wheel at an angle of the first fork, the
+/// forks of shaft i turned by `phases[i]`.
+///
+/// # Formula
+/// The product over the joints of `cos b / (1 - sin2 b cos2 th)`; the fork behind a joint stands at
+/// `atan2(cos th, -sin th cos b)`, `th` from the normal of the bend.
+/// # Source
+/// [`joints::SOURCE`]; the position of the second fork by plane geometry of the cross.
+/// # Holds for
+/// Single joints; a double joint with a centring link passes the turn on evenly.
+fn speed(run: &SteeringRun, bends: &[f64], between: &[f64], phases: &[f64], first: f64) -> f64 {
+    let quarter = std::f64::consts::FRAC_PI_2;
+    let (mut at, mut speed) = (first, 1.0);
+    for (i, joint) in run.joints.iter().enumerate() {
+        let bend = if joint.kind == JointKind::Double { 0.0 } else { bends[i] };
+        // The ratio is greatest when the pin of the driving fork lies in the plane of the bend.
+        speed *= joints::ratio(Angle::radians(bend), Angle::radians(at - quarter));
+        let out = libm::atan2(libm::cos(at), -libm::sin(at) * libm::cos(bend));
+        if i < phases.len() {
+            at = out + phases[i] - between[i];
+        }
+    }
+    speed
+}
+
+/// Samples of a half turn in which the ripple is looked for.
+const SAMPLES: u32 = 360;
+
+fn ripple(run: &SteeringRun, bends: &[f64], between: &[f64], phases: &[f64]) -> f64 {
+    let all = (0..SAMPLES)
+        .map(|i| speed(run, bends, between, phases, f64::from(i) * std::f64::consts::PI / f64::from(SAMPLES)));
+    let (low, high) = all.fold((f64::INFINITY, 0.0_f64), |(l, h), v| (l.min(v), h.max(v)));
+    high - low
+}
+
+/// The phases with the least ripple: each shaft in turn, in steps that get finer.
+fn best_phases(run: &SteeringRun, bends: &[f64], between: &[f64]) -> Vec<f64> {
+    // In its own planes each neighbouring pair works against itself: where there is one shaft this is the best.
+    let mut best = between.to_vec();
+    if best.len() < 2 {
+        return best;
+    }
+    let mut least = ripple(run, bends, between, &best);
+    let mut starts = vec![best.clone()];
+    for i in 0..best.len() {
+        let mut other = between.to_vec();
+        other[i] += std::f64::consts::FRAC_PI_2;
+        starts.push(other);
+    }
+    for mut at in starts {
+        let mut here = ripple(run, bends, between, &at);
+        let mut step = std::f64::consts::FRAC_PI_4;
+        while step > 1e-4 {
+            let mut moved = false;
+            for i in 0..at.len() {
+                for sign in [-1.0, 1.0] {
+                    let mut tried = at.clone();
+                    tried[i] += sign * step;
+                    let value = ripple(run, bends, between, &tried);
+                    if value < here - 1e-12 {
+                        (at, here, moved) = (tried, value, true);
+                    }
+                }
+            }
+            if !moved {
+                step /= 2.0;
+            }
+        }
+        if here < least - 1e-9 {
+            (best, least) = (at, here);
+        }
+    }
+    best
+}
+
+/// Shortest distance between two straight pieces.
+///
+/// # Source
+/// Geometry: the shortest link of two segments, ends clamped.
+fn apart(a: (Point3, Point3), b: (Point3, Point3)) -> f64 {
+    let (d, e, r) = (a.1 - a.0, b.1 - b.0, a.0 - b.0);
+    let (dd, ee, er) = (d.dot(d), e.dot(e), e.dot(r));
+    let (dr, de) = (d.dot(r), d.dot(e));
+    let denominator = dd * ee - de * de;
+    let clamp = |v: f64| v.clamp(0.0, 1.0);
+    let mut s = if denominator > 1e-12 * dd * ee { clamp((de * er - dr * ee) / denominator) } else { 0.0 };
+    let mut t = if ee > 0.0 { (de * s + er) / ee } else { 0.0 };
+    if !(0.0..=1.0).contains(&t) || ee <= 0.0 {
+        t = clamp(t);
+        s = if dd > 0.0 { clamp((de * t - dr) / dd) } else { 0.0 };
+    }
+    (a.0 + d * s - b.0 - e * t).length()
+}
+
+/// Work a run out; `None` where two neighbouring points are the same.
+pub fn solve(run: &SteeringRun) -> Option<SteeringWorked> {
+    let ways = ways(run)?;
+    let bends: Vec<f64> = ways.windows(2).map(|w| angle_between(w[0], w[1])).collect();
+    let normals = normals(&ways);
+    let between: Vec<f64> = (1..normals.len())
+        .map(|i| turn_about(ways[i], square(normals[i - 1], ways[i]), square(normals[i], ways[i])))
+        .collect();
+    let phases = best_phases(run, &bends, &between);
+    let crosses: usize = run.joints.iter().map(|j| if j.kind == JointKind::Double { 2 } else { 1 }).sum();
+    let shafts = run.joints.windows(2).zip(&phases).map(|(j, phase)| {
+        let middles = (j[1].at - j[0].at).length();
+        let inside = (run.reach - run.bore).to_mm();
+        Shaft {
+            middles: Length::mm(middles),
+            cut: Length::mm(middles - 2.0 * inside) - run.slip,
+            phase: Angle::radians(half_turn(*phase)),
+        }
+    });
+    let near = run.obstacles.iter().filter_map(|o| {
+        let radius = run.shaft.to_mm() / 2.0 + o.radius.to_mm();
+        let rooms =
+            run.joints.windows(2).enumerate().map(|(i, j)| (i, apart((j[0].at, j[1].at), (o.from, o.to)) - radius));
+        let (shaft, room) = rooms.min_by(|a, b| a.1.total_cmp(&b.1))?;
+        Some(Near { name: o.name.clone(), room, shaft })
+    });
+    Some(SteeringWorked {
+        ripple: ripple(run, &bends, &between, &phases),
+        ripple_in_line: ripple(run, &bends, &between, &vec![0.0; phases.len()]),
+        shafts: shafts.collect(),
+        bearings: crosses.saturating_sub(2),
+        near: near.collect(),
+        bends: bends.into_iter().map(Angle::radians).collect(),
+    })
+}
+
+/// The part of a vector square to an axis, at unit length.
+fn square(v: Point3, axis: Point3) -> Point3 {
+    (v - axis * v.dot(axis)).unit()
+}
+
+#[cfg(test)]
+mod tests;
