@@ -118,6 +118,7 @@ pub fn load(row: &Row) -> Found {
         "fuel_mass" => fuel_mass(row).map(Answer::Mass),
         "brake_test_force" => Ok(Answer::Force(loads::BRAKE_TEST_FORCE.0)),
         "leak_test" => leak_test(row),
+        "double_d_torsion" => double_d(row),
         "ring_torsion" => ring_torsion(row),
         "pedal_force" => Ok(Answer::Force(loads::PEDAL_FORCE.0)),
         "steering_torque" => {
@@ -163,6 +164,11 @@ fn rectangle_torsion(row: &Row) -> Result<Answer, String> {
 /// Pressures are told in bar.
 fn leak_test(row: &Row) -> Result<Answer, String> {
     Ok(Answer::Stress(loads::leak_test_pressure(Stress::mpa(row.number("service_bar")? / 10.0))))
+}
+
+fn double_d(row: &Row) -> Result<Answer, String> {
+    let found = loads::double_d_torsion(row.moment("torque")?, row.length("diameter")?, row.length("across_flats")?);
+    Ok(Answer::Stress(some(found, "stress")?))
 }
 
 fn ring_torsion(row: &Row) -> Result<Answer, String> {
