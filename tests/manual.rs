@@ -68,15 +68,22 @@ fn the_blocks_of_the_readme_work() {
     assert_eq!(toml.len(), 2, "a job and a bin");
     let o = in_memory(&[("job.toml", &toml[0]), ("bin.toml", &toml[1])]);
     assert!(o.worked.flats.len() >= 2);
-    // The lines on paper belong into any job: before its blocks.
-    let plate = blocks(&readme, "toml-part").remove(0);
+    let shaft = blocks(&readme, "toml-part").remove(0);
+    let o = in_memory(&[("job.toml", &format!("{}{shaft}", toml[0])), ("bin.toml", &toml[1])]);
+    let of_shaft: Vec<_> = o.worked.findings.iter().filter(|f| f.part == "Steering shaft").collect();
+    assert!(
+        of_shaft.len() >= 5 && of_shaft.iter().all(|f| f.verdict < droprack::checks::Verdict::Warn),
+        "{of_shaft:?}"
+    );
+    let plate = blocks(&readme, "toml-part").remove(1);
     let o = in_memory(&[("job.toml", &toml[0]), ("bin.toml", &format!("{}{plate}", toml[1]))]);
     assert!(o.loaded.bin.entries.iter().any(|e| e.outline.len() == 5 && e.holes.len() == 1));
-    let paper = blocks(&readme, "toml-part").remove(1);
+    // The lines on paper belong into any job: before its blocks.
+    let paper = blocks(&readme, "toml-part").remove(2);
     let (head, tail) = paper.split_at(paper.find("[printer]").unwrap());
     let o = in_memory(&[("job.toml", &format!("{head}{}{tail}", toml[0])), ("bin.toml", &toml[1])]);
     assert!(o.worked.reworks.len() == 1 && o.loaded.job.printer.is_some() && o.loaded.job.long_ends);
-    let place = blocks(&readme, "toml-part").remove(2);
+    let place = blocks(&readme, "toml-part").remove(3);
     let part = "job = \"x\"\n[[part]]\nname = \"strap\"\ntemplate = \"tank-strap\"\nmake = 2\nwith.section = \"obround\"\n\
                 with.width = \"340 mm\"\nwith.height = \"220 mm\"\n";
     let o = in_memory(&[("job.toml", &format!("{part}{place}")), ("bin.toml", &toml[1])]);

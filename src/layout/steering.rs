@@ -120,7 +120,7 @@ const SAMPLES: u32 = 360;
 
 fn ripple(run: &SteeringRun, bends: &[f64], between: &[f64], phases: &[f64]) -> f64 {
     let all = (0..SAMPLES)
-        .map(|i| speed(run, bends, between, phases, f64::from(i) * std::f64::consts::PI / f64::from(SAMPLES)));
+        .map(|i| speed(run, bends, between, phases, f64::from(i) * std::f64::consts::PI / f64::from(samples)));
     let (low, high) = all.fold((f64::INFINITY, 0.0_f64), |(l, h), v| (l.min(v), h.max(v)));
     high - low
 }
@@ -132,7 +132,7 @@ fn best_phases(run: &SteeringRun, bends: &[f64], between: &[f64]) -> Vec<f64> {
     if best.len() < 2 {
         return best;
     }
-    let mut least = ripple(run, bends, between, &best);
+    let mut least = ripple(run, bends, between, &best, ROUGH);
     let mut starts = vec![best.clone()];
     for i in 0..best.len() {
         let mut other = between.to_vec();
@@ -140,7 +140,7 @@ fn best_phases(run: &SteeringRun, bends: &[f64], between: &[f64]) -> Vec<f64> {
         starts.push(other);
     }
     for mut at in starts {
-        let mut here = ripple(run, bends, between, &at);
+        let mut here = ripple(run, bends, between, &at, ROUGH);
         let mut step = std::f64::consts::FRAC_PI_4;
         while step > 1e-4 {
             let mut moved = false;
@@ -148,7 +148,7 @@ fn best_phases(run: &SteeringRun, bends: &[f64], between: &[f64]) -> Vec<f64> {
                 for sign in [-1.0, 1.0] {
                     let mut tried = at.clone();
                     tried[i] += sign * step;
-                    let value = ripple(run, bends, between, &tried);
+                    let value = ripple(run, bends, between, &tried, ROUGH);
                     if value < here - 1e-12 {
                         (at, here, moved) = (tried, value, true);
                     }
@@ -211,8 +211,8 @@ pub fn solve(run: &SteeringRun) -> Option<SteeringWorked> {
         Some(Near { name: o.name.clone(), room, shaft })
     });
     Some(SteeringWorked {
-        ripple: ripple(run, &bends, &between, &phases),
-        ripple_in_line: ripple(run, &bends, &between, &vec![0.0; phases.len()]),
+        ripple: ripple(run, &bends, &between, &phases, SAMPLES),
+        ripple_in_line: ripple(run, &bends, &between, &vec![0.0; phases.len()], SAMPLES),
         shafts: shafts.collect(),
         bearings: crosses.saturating_sub(2),
         near: near.collect(),

@@ -70,7 +70,7 @@ fn slope(run: &SteeringRun, phases: &[f64], wheel: f64) -> f64 {
 fn two_equal_bends_in_space_turn_evenly_with_the_phase_that_is_told() {
     let mut lot = Lot(0x9e37_79b9_7f4a_7c15);
     let mut seen = 0;
-    while seen < 300 {
+    while seen < 200 {
         // Equal bends: the box's axis is turned about the shaft by anything.
         let (a, b) = (Point3::default(), lot.point(400.0));
         let shaft = (b - a).unit();
@@ -98,7 +98,7 @@ fn two_equal_bends_in_space_turn_evenly_with_the_phase_that_is_told() {
 fn the_ripple_is_that_of_forks_that_are_really_turned() {
     let mut lot = Lot(77);
     let mut compared = 0;
-    while compared < 150 {
+    while compared < 60 {
         let count = 3 + (lot.next() * 3.0) as usize;
         let points: Vec<Point3> =
             (0..=count).map(|i| Point3::new(200.0 * i as f64, 0.0, 0.0) + lot.point(180.0)).collect();
