@@ -560,3 +560,24 @@ fn every_piece_stands_where_its_template_says() {
         }
     }
 }
+
+#[test]
+fn welds_and_rubber_are_on_the_list() {
+    let weld = |template: &str, answers: &[(&str, &str)]| {
+        let o = made(template, answers);
+        o.worked.needs.welds.iter().map(|w| w.1.length.to_mm()).sum::<f64>()
+    };
+    // A pair of tabs of 50 x 5 mm, all round; a gusset of 80 mm less 10 mm, both faces of both legs.
+    near("tabs", weld("weld-tab", &[("height", "40 mm"), ("base", "50 mm"), ("tabs", "2")]), 4.0 * (50.0 + 5.0));
+    near("gusset", weld("gusset", &[("leg_a", "80 mm"), ("chamfer", "10 mm")]), 4.0 * 70.0);
+    near("stop", weld("pedal-stop", &[("height", "36 mm")]), 2.0 * 80.0);
+    near("stop, bolted", weld("pedal-stop", &[("height", "36 mm"), ("fixed", "bolt on")]), 0.0);
+    near("square tube", weld("cross-member", &[("gap", "600 mm")]), 2.0 * 4.0 * 40.0);
+    let round = [("gap", "600 mm"), ("made_of", "round tube")];
+    near("round tube", weld("cross-member", &round), 2.0 * std::f64::consts::PI * 40.0);
+    // Rubber over a pipe of 42 mm: round the inside of the strap and down both legs.
+    let o = made("pipe-strap", &[("pipe", "42 mm")]);
+    let (strip, _) = &o.worked.needs.strips[0];
+    near("rubber", strip.length.to_mm(), std::f64::consts::PI * 23.0 + 2.0 * 23.0);
+    near("as wide as the strap", strip.width.to_mm(), 30.0);
+}

@@ -77,7 +77,9 @@ fn usual_values_make_parts_without_a_failed_check_in_both_size_systems() {
             let o = job(&text).unwrap_or_else(|t| panic!("{template}, {sizes}: {:?}", t.diagnostics));
             let failed: Vec<_> = o.worked.findings.iter().filter(|f| f.verdict == Verdict::Fail).collect();
             assert!(failed.is_empty(), "{template}, {sizes}: {failed:?}");
-            assert!(!o.worked.needs.hardware.is_empty() || ALL_WELDED.contains(template), "{template}: no hardware");
+            let bolted = !o.worked.needs.hardware.is_empty();
+            let welded = ALL_WELDED.contains(template) && !o.worked.needs.welds.is_empty();
+            assert!(bolted || welded, "{template}: neither hardware nor a weld");
             assert!(o.worked.pieces.iter().all(|p| !p.cautions.is_empty()), "{template}: no cautions");
         }
     }
