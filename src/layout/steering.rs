@@ -117,9 +117,11 @@ fn speed(run: &SteeringRun, bends: &[f64], between: &[f64], phases: &[f64], firs
 
 /// Samples of a half turn in which the ripple is looked for.
 const SAMPLES: u32 = 360;
+/// Samples while phases are tried: the ripple has few waves in a half turn.
+const ROUGH: u32 = 48;
 
-fn ripple(run: &SteeringRun, bends: &[f64], between: &[f64], phases: &[f64]) -> f64 {
-    let all = (0..SAMPLES)
+fn ripple(run: &SteeringRun, bends: &[f64], between: &[f64], phases: &[f64], samples: u32) -> f64 {
+    let all = (0..samples)
         .map(|i| speed(run, bends, between, phases, f64::from(i) * std::f64::consts::PI / f64::from(samples)));
     let (low, high) = all.fold((f64::INFINITY, 0.0_f64), |(l, h), v| (l.min(v), h.max(v)));
     high - low
