@@ -51,7 +51,7 @@ const CUT: Rule = Rule {
     code: "steering-shaft",
     rule: "a note, no limit: lengths to cut and flats to mill, from joint middle to joint middle less what lies in the joints",
     why: "a shaft cut by eye bottoms in its joint and pushes the column",
-    source: "geometry",
+    source: "geometry of the shaft between two joints",
     holds: "both joints alike; measure reach and bore on the joints in hand",
 };
 
