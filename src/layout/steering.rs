@@ -127,44 +127,56 @@ fn ripple(run: &SteeringRun, bends: &[f64], between: &[f64], phases: &[f64], sam
     high - low
 }
 
-/// The phases with the least ripple: each shaft in turn, in steps that get finer.
+/// The phases with the least ripple: from several starts each shaft is turned a
+/// little either way for as long as that helps, in steps that get finer.
 fn best_phases(run: &SteeringRun, bends: &[f64], between: &[f64]) -> Vec<f64> {
     // In its own planes each neighbouring pair works against itself: where there is one shaft this is the best.
-    let mut best = between.to_vec();
-    if best.len() < 2 {
-        return best;
+    if between.len() < 2 {
+        return between.to_vec();
     }
-    let mut least = ripple(run, bends, between, &best, ROUGH);
-    let mut starts = vec![best.clone()];
-    for i in 0..best.len() {
+    let mut starts = vec![between.to_vec(), vec![0.0; between.len()]];
+    for i in 0..between.len() {
         let mut other = between.to_vec();
         other[i] += std::f64::consts::FRAC_PI_2;
         starts.push(other);
     }
-    for mut at in starts {
-        let mut here = ripple(run, bends, between, &at, ROUGH);
-        let mut step = std::f64::consts::FRAC_PI_4;
-        while step > 1e-4 {
-            let mut moved = false;
-            for i in 0..at.len() {
-                for sign in [-1.0, 1.0] {
-                    let mut tried = at.clone();
-                    tried[i] += sign * step;
-                    let value = ripple(run, bends, between, &tried, ROUGH);
-                    if value < here - 1e-12 {
-                        (at, here, moved) = (tried, value, true);
-                    }
-                }
-            }
-            if !moved {
-                step /= 2.0;
-            }
-        }
+    let whole = |at: &Vec<f64>| ripple(run, bends, between, at, SAMPLES);
+    let in_line = starts[1].clone();
+    let settled = starts.into_iter().map(|at| settle(run, bends, between, at)).chain([in_line]);
+    let mut best = between.to_vec();
+    let mut least = whole(&best);
+    for at in settled {
+        let here = whole(&at);
+        // A gain that no hand can feel is no reason to turn a fork.
         if here < least - 1e-9 {
             (best, least) = (at, here);
         }
     }
     best
+}
+
+/// Downhill from one start.
+fn settle(run: &SteeringRun, bends: &[f64], between: &[f64], mut at: Vec<f64>) -> Vec<f64> {
+    const FINEST: f64 = 1e-4;
+    let mut here = ripple(run, bends, between, &at, ROUGH);
+    let mut step = std::f64::consts::FRAC_PI_4;
+    while step > FINEST {
+        let mut moved = false;
+        for i in 0..at.len() {
+            for sign in [-1.0, 1.0] {
+                let mut tried = at.clone();
+                tried[i] += sign * step;
+                let value = ripple(run, bends, between, &tried, ROUGH);
+                if value < here - 1e-12 {
+                    (at, here, moved) = (tried, value, true);
+                }
+            }
+        }
+        if !moved {
+            step /= 2.0;
+        }
+    }
+    at
 }
 
 /// Shortest distance between two straight pieces.
