@@ -75,8 +75,14 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     made.folder.add("findings.txt", listed(check_text(&worked.findings)).into_bytes())?;
     made.folder.add("buy-list.txt", listed(document_text("Buy list", &buy_list(outcome).blocks())).into_bytes())?;
     made.folder.add("job.json", to_bytes(&whole_json(outcome)))?;
-    let n = worked.flats.len();
-    made.listed = vec![
+    made.listed = listed_files(worked.flats.len(), solids, pages);
+    tell(outcome, &mut made);
+    Ok(made)
+}
+
+/// Each file with what it is.
+fn listed_files(n: usize, solids: usize, pages: usize) -> Vec<(String, String)> {
+    vec![
         ("drilling-templates.pdf".into(), format!("{pages} pages, 1:1; print at actual size and measure both bars")),
         ("pieces/".into(), format!("{n} flat patterns (SVG); {solids} bodies (STL, GLB) with a picture each")),
         (
@@ -97,9 +103,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
         ("weights.txt".into(), "mass, surface, box and centre of gravity of every piece and part".into()),
         ("buy-list.txt".into(), "bolts, rubber, weld, paint, steel, money".into()),
         ("job.json".into(), "all of it for other programs".into()),
-    ];
-    tell(outcome, &mut made);
-    Ok(made)
+    ]
 }
 
 /// What every sheet says, whatever the part.

