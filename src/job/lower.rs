@@ -159,14 +159,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         Some(_) => System::Metric,
         None => units,
     };
-    let mut measured = Scope::default();
-    let definitions: Vec<Definition> = obj
-        .values("measured")
-        .iter()
-        .map(|(name, _, text)| Definition { name: name.clone(), text: text.clone(), want: None })
-        .collect();
-    solve(&mut measured, &definitions, out);
-    measured.bare = Some(units);
+    let measured = measured_values(&obj, units, out);
     let mut lower = Lower { file, measured: &measured, out };
     let bending = obj.obj("bending").and_then(|b| lower.bending(b));
     let parts: Vec<Part> = obj.list("part").iter().filter_map(|p| lower.part(p)).collect();
@@ -181,7 +174,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let paper = rework::paper(&obj, &measured, units, lower.out);
     let mut lower = Lower { file, measured: &measured, out };
     lower.names_differ(&obj);
-    if ["part", "cut", "blank", "rework"].iter().all(|k| obj.list(k).is_empty()) && lower.out.is_empty() {
+    if ["part", "cut", "blank", "rework", "steering"].iter().all(|k| obj.list(k).is_empty()) && lower.out.is_empty() {
         let d = Diagnostic::error("empty-job", "this job asks for nothing", file, 0..0);
         lower.out.push(d.help("add a [[part]], a [[cut]], a [[blank]] or a [[rework]]"));
     }
@@ -212,6 +205,17 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         faint,
         measured,
     }
+}
+
+/// The measured values, worked out.
+fn measured_values(obj: &Obj, units: System, out: &mut Vec<Diagnostic>) -> Scope {
+    let mut measured = Scope::default();
+    let definition =
+        |(name, _, text): &(String, _, Text)| Definition { name: name.clone(), text: text.clone(), want: None };
+    let definitions: Vec<Definition> = obj.values("measured").iter().map(definition).collect();
+    solve(&mut measured, &definitions, out);
+    measured.bare = Some(units);
+    measured
 }
 
 /// Fewest letters of a reason.
