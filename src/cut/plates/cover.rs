@@ -15,9 +15,6 @@ use crate::cut::plates::sets::Set;
 /// Weight of a blank of the mean area.
 const UNIT: i64 = 1 << 10;
 
-/// Dead ends with no more uncut than so many times the least are mended.
-const NEAR: i64 = 2;
-
 /// The patterns of one plate by the kinds in them.
 struct Flat {
     /// Kind and count of all patterns one after another.
@@ -108,7 +105,7 @@ pub(super) fn search(pool: &Pool, plates: &[usize], seed: u64, budget: &mut Budg
         if idle > plates.len() {
             idle = 0;
             let uncut = state.uncut();
-            if uncut <= NEAR * best.uncut
+            if uncut <= best.uncut
                 && let Some(plan) = mender.mend(pool, &state.cover().plan, budget)
             {
                 return Some(Cover { uncut: 0, plan });

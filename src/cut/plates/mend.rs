@@ -22,6 +22,10 @@ impl Mender {
     /// Looks for a few plates that hold what is missing beside their own blanks
     /// if these are shared out anew. A blank that a plan cuts twice counts once.
     pub fn mend(&mut self, pool: &Pool, plan: &[(usize, Set)], budget: &mut Budget) -> Option<Vec<(usize, Set)>> {
+        // The list of groups itself takes time.
+        if !budget.spend((plan.len() as u64).pow(3)) {
+            return None;
+        }
         let mut left = pool.blanks.all;
         let mut sets: Vec<Set> = Vec::new();
         for &(_, set) in plan {

@@ -8,7 +8,7 @@ use crate::cut::plates::sets::{Blanks, Set};
 use rayon::prelude::*;
 
 /// Most rectangles of one number of blanks that are built for the search.
-const BEAM: usize = 400;
+const BEAM: usize = 200;
 /// Patterns of a shelf that the search chooses from.
 const ROUGH: usize = 6_000;
 /// Steps for the patterns of one shelf of the search.

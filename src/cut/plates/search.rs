@@ -58,7 +58,7 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Found {
     };
     let mut pool = Pool::new(task).filter(|_| floor_uncut == 0 && !closed(&best, floor_money));
     if let Some(pool) = &mut pool {
-        let mut share = budget.share(budget.left() / 2);
+        let mut share = budget.share(budget.left() / 3 * 2);
         by_patterns(pool, &mut best, &mut share);
         budget.give_back(share);
     }

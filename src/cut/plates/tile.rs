@@ -40,7 +40,7 @@ pub(super) fn below(pool: &mut Pool, price: i64, budget: &mut Budget) -> Option<
         if best.as_ref().is_some_and(|b: &(i64, Vec<Sheet>)| b.0 <= choice.0) {
             continue;
         }
-        let mut share = budget.share(CHOICE_STEPS[n.min(1)].min(budget.left() / 2));
+        let mut share = budget.share(CHOICE_STEPS[n.min(1)].min(budget.left() / 4 * 3));
         let found = cover::search(pool, &plates(choice), n as u64 + 1, &mut share);
         budget.give_back(share);
         match found.filter(|f| f.uncut == 0).and_then(|f| pool.sheets(&f.plan)) {
