@@ -14,6 +14,7 @@
 
 use crate::cut::effort::Budget;
 use crate::cut::plates::build::{Build, Join};
+use crate::cut::plates::sets::gcd;
 use std::collections::{BinaryHeap, HashMap};
 
 /// Words of packed counts.
@@ -492,12 +493,4 @@ impl Open {
             }
         }
     }
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    let (mut a, mut b) = (a, b);
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    a
 }

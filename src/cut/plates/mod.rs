@@ -26,16 +26,26 @@
 mod build;
 mod carve;
 mod check;
+mod cover;
+#[cfg(test)]
+mod every;
+mod exact;
 mod fill;
 mod knap;
 mod knapsack;
 mod lay;
 mod limits;
+mod mend;
 mod outline;
 mod pack;
+mod patterns;
+mod pool;
 mod prove;
 mod search;
+mod sets;
 mod steel;
+mod tidy;
+mod tile;
 
 pub use knapsack::{KnapsackItem, KnapsackPlacement, KnapsackPlan, knapsack_plate};
 pub use outline::{MAX_CORNERS, outline_fault};

@@ -10,10 +10,13 @@
 
 use crate::cut::effort::Budget;
 use crate::cut::plates::build::Build;
+use crate::cut::plates::exact::Verdict;
 use crate::cut::plates::fill;
 use crate::cut::plates::knap::{self, Kind, Limit};
 use crate::cut::plates::limits::{AREA_UNIT, Sheet, Shelf, Task, may_fit};
 use crate::cut::plates::pack::{Free, Packed};
+use crate::cut::plates::pool::{Pool, plain};
+use crate::cut::plates::tile;
 use std::collections::BTreeMap;
 
 /// Most choices of plates that are looked at.
@@ -30,7 +33,7 @@ pub(super) struct Proof {
 }
 
 /// A choice of plates: price, and how many of each shelf.
-type Choice = (i64, Vec<u32>);
+pub(super) type Choice = (i64, Vec<u32>);
 
 /// How a refutation ends.
 enum End {
@@ -41,12 +44,24 @@ enum End {
 
 /// The least money for which all blanks may be cut, beginning at a known floor;
 /// `best` is what a known plan costs.
-pub(super) fn money(task: &Task, best: i64, floor: i64, budget: &mut Budget) -> Proof {
+pub(super) fn money(task: &Task, best: i64, floor: i64, mut pool: Option<&mut Pool>, budget: &mut Budget) -> Proof {
     let Some(choices) = choices(task, best) else {
         return Proof { floor, plan: None };
     };
     let mut tests = Tests { known: BTreeMap::new() };
-    for (price, counts) in choices {
+    for choice in choices {
+        let price = choice.0;
+        if let Some(pool) = pool.as_deref_mut() {
+            match tile::decide(pool, &choice, budget) {
+                Verdict::Refuted => continue,
+                Verdict::Filled(plan) => {
+                    let plan = pool.sheets(&plan);
+                    return Proof { floor: price.max(floor), plan };
+                }
+                Verdict::Unknown => {}
+            }
+        }
+        let counts = choice.1;
         match refute(task, &counts, &mut tests, budget) {
             End::Refuted => {}
             End::Filled(sheets) => return Proof { floor: price.max(floor), plan: Some(sheets) },
@@ -81,7 +96,7 @@ fn blank_area(_task: &Task, item: &crate::cut::plates::limits::Item) -> i128 {
 
 /// Choices of plates below a price that area and single blanks do not rule out,
 /// cheapest first; none if there are too many. What costs nothing is always in.
-fn choices(task: &Task, best: i64) -> Option<Vec<Choice>> {
+pub(super) fn choices(task: &Task, best: i64) -> Option<Vec<Choice>> {
     let n = task.items.len() as u32;
     let wanted: i128 = task.items.iter().map(|i| blank_area(task, i)).sum();
     let of_use = |s: &Shelf| task.items.iter().any(|i| may_fit(i.blank, s));
@@ -246,12 +261,6 @@ impl Share<'_> {
         }
         Some(sheets)
     }
-}
-
-/// A plate that is a sound rectangle.
-fn plain(shelf: &Shelf) -> bool {
-    let whole = |r: &Free| (r.length, r.width) == shelf.around;
-    shelf.ways.first().is_some_and(|w| w.rects.len() == 1 && whole(&w.rects[0]))
 }
 
 /// Cuts all blanks, named by their kinds' first items, out of the box around a

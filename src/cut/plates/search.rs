@@ -10,7 +10,9 @@ use crate::cut::Effort;
 use crate::cut::effort::Budget;
 use crate::cut::plates::fill::{Cost, Dice, Filler, Order};
 use crate::cut::plates::limits::{self, Sheet, Task};
+use crate::cut::plates::pool::Pool;
 use crate::cut::plates::prove;
+use crate::cut::plates::{tidy, tile};
 
 /// Past values that a change may be as bad as.
 const MEMORY: usize = 50;
@@ -54,7 +56,14 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Found {
         aim(task, filler, best, (floor_uncut, money), &mut share);
         budget.give_back(share);
     };
-    if !closed(&best, floor_money) {
+    let mut pool = Pool::new(task).filter(|_| floor_uncut == 0 && !closed(&best, floor_money));
+    if let Some(pool) = &mut pool {
+        let mut share = budget.share(budget.left() / 3 * 2);
+        by_patterns(pool, &mut best, &mut share);
+        budget.give_back(share);
+    }
+    // What patterns did, orders hardly ever do better.
+    if best.built.is_none() && !closed(&best, floor_money) {
         seek(&mut filler, &mut best, floor_money, &mut budget, 3);
     }
     // Money is only proved for plans that cut it all: those are looked for first.
@@ -63,7 +72,7 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Found {
     }
     if best.cost[0] == 0 && !closed(&best, floor_money) {
         let mut share = budget.share(budget.left() / 4 * 3);
-        let proof = prove::money(task, best.cost[1], floor_money, &mut share);
+        let proof = prove::money(task, best.cost[1], floor_money, pool.as_mut(), &mut share);
         budget.give_back(share);
         floor_money = proof.floor;
         if let Some(sheets) = proof.plan {
@@ -71,7 +80,7 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Found {
             best.built = Some(sheets);
         }
     }
-    if !closed(&best, floor_money) {
+    if best.built.is_none() && !closed(&best, floor_money) {
         seek(&mut filler, &mut best, floor_money, &mut budget, 2);
     }
     if best.cost[0] > 0 {
@@ -79,9 +88,22 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Found {
         floor_money = 0;
     }
     let floor_items = if best.cost[0] == 0 { prove::least_plates(task) } else { 0 };
-    let mut found = polish(task, &mut filler, best, &mut budget);
+    let mut found = match (best.built.take(), &pool) {
+        (Some(sheets), Some(pool)) => Found { sheets: tidy::improve(pool, sheets, &mut budget), ..Found::default() },
+        (Some(sheets), None) => Found { sheets, ..Found::default() },
+        (None, _) => polish(task, &mut filler, best, &mut budget),
+    };
     (found.floor_uncut, found.floor_money, found.floor_items) = (floor_uncut, floor_money, floor_items);
     found
+}
+
+/// A better plan made of patterns, if there is one that cuts it all.
+fn by_patterns(pool: &mut Pool, best: &mut Best, budget: &mut Budget) {
+    let price = if best.cost[0] > 0 { i64::MAX / 2 } else { best.cost[1] };
+    if let Some((money, sheets)) = tile::below(pool, price, budget) {
+        (best.cost[0], best.cost[1]) = (0, money);
+        best.built = Some(sheets);
+    }
 }
 
 /// Plates that a plan may open: shelf and first way, cheapest by area first.
@@ -218,13 +240,9 @@ fn change(task: &Task, order: &Order, dice: &mut Dice) -> Order {
     next
 }
 
-/// Less lost and a larger leftover at no more cost, plate by plate for a plan
-/// that no order makes.
+/// Less lost and a larger leftover at no more cost.
 fn polish(task: &Task, filler: &mut Filler, best: Best, budget: &mut Budget) -> Found {
-    let Best { mut cost, mut order, built } = best;
-    if let Some(sheets) = built {
-        return Found { sheets, ..Found::default() };
-    }
+    let Best { mut cost, mut order, .. } = best;
     let limit = cost[1];
     let first = filler.fill(task, &order, limit, true, budget);
     if first[..2] != cost[..2] {
