@@ -23,5 +23,6 @@ pub mod cut;
 pub mod drawing;
 pub mod report;
 pub mod export;
+pub mod page;
 pub mod run;
 pub mod cli;

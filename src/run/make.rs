@@ -4,6 +4,7 @@ use super::Outcome;
 use super::buy::buy_list;
 use super::facts::drawer;
 use super::packet::{order_text, packet, paper_units};
+use super::page::index_page;
 use super::pictures::{Scenes, add_bodies, piece_pictures};
 use super::weights::{bodies_json, weights_text};
 use super::work::file_name;
@@ -77,6 +78,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     made.folder.add("job.json", to_bytes(&whole_json(outcome)))?;
     let n = worked.flats.len();
     made.listed = vec![
+        ("index.html".into(), "to look at, on a phone too: parts in 3D, holes to measure, findings, cut plan".into()),
         ("drilling-templates.pdf".into(), format!("{pages} pages, 1:1; print at actual size and measure both bars")),
         ("pieces/".into(), format!("{n} flat patterns (SVG); {solids} bodies (STL, GLB) with a picture each")),
         (
@@ -98,6 +100,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
         ("buy-list.txt".into(), "bolts, rubber, weld, paint, steel, money".into()),
         ("job.json".into(), "all of it for other programs".into()),
     ];
+    made.folder.add("index.html", index_page(outcome, &scenes, &made).into_bytes())?;
     tell(outcome, &mut made);
     Ok(made)
 }
