@@ -208,7 +208,7 @@ pub(super) fn plates(plates: &[SheetPicture]) -> String {
 
 fn plate_drawing(plate: &SheetPicture, i: usize) -> String {
     let Some(b) = Bounds::of(plate.outline.iter().copied()) else { return String::new() };
-    let size = b.width().max(b.height()).max(1e-3) * 0.03;
+    let size = b.width().max(b.height()).max(1e-3) * 0.034;
     let d = |points: &[Point]| {
         let each = points.iter().map(|p| format!("{} {}", number(p.x), number(b.high.y - p.y)));
         format!("M{}Z", each.collect::<Vec<_>>().join("L"))
@@ -232,15 +232,16 @@ fn plate_drawing(plate: &SheetPicture, i: usize) -> String {
         let holes: String = p.holes.iter().map(|h| d(h)).collect();
         let _ = writeln!(out, "<path class=\"piece\" fill-rule=\"evenodd\" d=\"{}{holes}\"/>", d(&p.outline));
     }
-    for (from, to, _) in &plate.cuts {
-        let (a, c) = (b.high.y - from.y, b.high.y - to.y);
+    for (k, (from, to, _)) in plate.cuts.iter().enumerate() {
+        let d = |p: Point| format!("{} {}", number(p.x), number(b.high.y - p.y));
+        let at = *from + (*to - *from) * 0.15;
+        let (x, y) = (number(at.x), number(b.high.y - at.y + 0.3 * size));
         let _ = writeln!(
             out,
-            "<path class=\"sawn\" d=\"M{} {}L{} {}\"/>",
-            number(from.x),
-            number(a),
-            number(to.x),
-            number(c)
+            "<path class=\"sawn\" d=\"M{}L{}\"/><text class=\"mid order\" x=\"{x}\" y=\"{y}\">{}</text>",
+            d(*from),
+            d(*to),
+            k + 1
         );
     }
     let mut label = |at: Point, words: &str| {

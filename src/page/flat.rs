@@ -15,8 +15,10 @@ const GAP: f64 = 3.0;
 const ROOM: f64 = 1.5;
 /// Room above a piece for what is said of its bends, in sizes of the lettering.
 const BEND_ROOM: f64 = 5.0;
-/// Size of the lettering in parts of the drawing's longer side.
-const LETTERING: f64 = 0.024;
+/// Size of the lettering in parts of the drawing's width, where that fills the screen.
+const OF_WIDTH: f64 = 0.022;
+/// The same of its height, where that does.
+const OF_HEIGHT: f64 = 0.034;
 /// A drawing longer than this many times its height scrolls on a narrow screen.
 const LONG: f64 = 2.5;
 
@@ -59,12 +61,12 @@ pub(super) fn figure(flat: &FlatPattern, id: &str, from: &str, system: System) -
         None => "",
     };
     let size = match flat.form {
-        "section" => show_length(flat.length, system),
-        _ => format!("{} x {}", show_length(flat.length, system), show_length(flat.width, system)),
+        "section" => format!("{} long", show_length(flat.length, system)),
+        _ => format!("flat {} x {}", show_length(flat.length, system), show_length(flat.width, system)),
     };
     let cut = if from.is_empty() { String::new() } else { format!(", cut from {}", name(from)) };
     let mut out = format!(
-        "<figure class=\"flat\" id=\"{id}\"><figcaption><h4>{}{hand}</h4><p>make {}; {} {}, {}; flat size {size}{cut}</p>\
+        "<figure class=\"flat\" id=\"{id}\"><figcaption><h4>{}{hand}</h4><p>make {}; {} {}, {}; {size}{cut}</p>\
          </figcaption>\n",
         name(&flat.piece),
         flat.copies,
@@ -76,7 +78,7 @@ pub(super) fn figure(flat: &FlatPattern, id: &str, from: &str, system: System) -
     if !flat.holes.is_empty() {
         out.push_str(
             "<p class=\"reading\">Point at a hole, tap it, or go there with the keyboard (arrow keys go on to the \
-             next): here stands where it is. Choose two to measure between them.</p>\n\
+             next): here stands where it is. Choose two to measure between them. X and Y are 0 at the ring.</p>\n\
              <p class=\"between\" role=\"status\"></p>\n",
         );
     }
@@ -87,7 +89,7 @@ pub(super) fn figure(flat: &FlatPattern, id: &str, from: &str, system: System) -
 fn drawing(flat: &FlatPattern, system: System) -> String {
     let bounds = |gap: f64| views(flat, gap).iter().map(|v| v.bounds).reduce(|a, b| a.union(&b));
     let Some(bare) = bounds(0.0) else { return String::new() };
-    let size = (bare.width().max(bare.height()) * LETTERING).max(1e-3);
+    let size = (bare.width() * OF_WIDTH).max(bare.height() * OF_HEIGHT).max(1e-3);
     let faces = views(flat, GAP * size);
     let Some(all) = bounds(GAP * size) else { return String::new() };
     let bends = if flat.bend_lines.is_empty() { 0.0 } else { BEND_ROOM };
@@ -95,8 +97,9 @@ fn drawing(flat: &FlatPattern, system: System) -> String {
     let (margin, above) = (ROOM * size, (bends + titled) * size);
     let (w, h) = (all.width() + 2.0 * margin, all.height() + 2.0 * margin + above);
     let long = if w > LONG * h { " long" } else { "" };
+    let bare = if flat.holes.is_empty() && flat.bend_lines.is_empty() { " bare" } else { "" };
     let mut out = format!(
-        "<div class=\"wide{long}\"><svg class=\"plan\" role=\"group\" aria-label=\"Flat pattern of {}\" \
+        "<div class=\"wide{long}\"><svg class=\"plan{bare}\" role=\"group\" aria-label=\"Flat pattern of {}\" \
          viewBox=\"{} {} {} {}\" font-size=\"{}\" data-units=\"{}\">\n",
         escaped(&flat.key()),
         number(all.low.x - margin),
@@ -107,8 +110,8 @@ fn drawing(flat: &FlatPattern, system: System) -> String {
         if system == System::Inch { "in" } else { "mm" }
     );
     let pen = Pen { flat, top: all.high.y, size, system };
-    for (i, view) in faces.iter().enumerate() {
-        pen.view(view, i, &mut out);
+    for view in &faces {
+        pen.view(view, &mut out);
     }
     let mut first = true;
     for (i, view) in faces.iter().enumerate() {
@@ -136,7 +139,7 @@ impl Pen<'_> {
         (number(p.x), number(self.top - p.y))
     }
 
-    fn view(&self, view: &View, face: usize, out: &mut String) {
+    fn view(&self, view: &View, out: &mut String) {
         let mut data = loop_data(&view.outline, self.top);
         for l in &view.cut_outs {
             data += &loop_data(l, self.top);
@@ -161,12 +164,12 @@ impl Pen<'_> {
             let _ = writeln!(out, "<text x=\"{x}\" y=\"{y}\">{}</text>", escaped(&view.word));
         }
         if !self.flat.holes.is_empty() {
-            self.datum(view, face, out);
+            self.datum(view, out);
         }
     }
 
     /// Where X and Y are nought.
-    fn datum(&self, view: &View, _face: usize, out: &mut String) {
+    fn datum(&self, view: &View, out: &mut String) {
         let (x, y) = self.at(view.datum);
         let r = number(self.size * 0.45);
         let _ = writeln!(out, "<circle class=\"datum\" cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>");

@@ -93,8 +93,8 @@ pub struct WebPage<'a> {
     pub shop: Vec<Block>,
     /// Lines for whoever accepts the work.
     pub sign_off: Vec<Block>,
-    /// Files beside the page, and what each is.
-    pub files: Vec<(String, String)>,
+    /// Files beside the page, those that belong together, and what they are.
+    pub files: Vec<(Vec<String>, String)>,
     /// Unit system.
     pub system: System,
 }
@@ -222,11 +222,14 @@ fn part(p: &PagePart, i: usize, system: System) -> String {
             cautions.push(c);
         }
     }
+    // What failed or is to be looked at comes before everything else.
+    let (open, rest): (Vec<Block>, Vec<Block>) = p.sheet.iter().cloned().partition(|b| matches!(b, Block::Caution(_)));
+    out += &blocks::html(&open, 4);
     cautions.into_iter().for_each(|c| out += &format!("<p class=\"caution\">{}</p>\n", escaped(c)));
     for (k, (flat, from)) in p.flats.iter().enumerate() {
         out += &flat::figure(flat, &format!("{id}-{}", k + 1), from, system);
     }
-    out += &blocks::html(&p.sheet, 4);
+    out += &blocks::html(&rest, 4);
     if !p.files.is_empty() {
         out.push_str("<ul class=\"files\" aria-label=\"Files of this part\">");
         for f in &p.files {
@@ -251,11 +254,9 @@ fn cut_plan(page: &WebPage) -> String {
 }
 
 fn files(page: &WebPage) -> String {
-    let rows = page
-        .files
-        .iter()
-        .filter(|f| f.0 != "index.html")
-        .map(|(file, what)| vec![format!("<a href=\"{0}\">{0}</a>", escaped(file)), escaped(what)]);
+    let link = |file: &String| format!("<a href=\"{0}\">{0}</a>", escaped(file));
+    let others = page.files.iter().filter(|f| f.0 != ["index.html"]);
+    let rows = others.map(|(files, what)| vec![files.iter().map(link).collect::<Vec<_>>().join("<br>"), escaped(what)]);
     let rows: Vec<Vec<String>> = rows.collect();
     let note = "<p>They lie in the folder of this page; those of each part and piece stand with it.</p>\n";
     format!("{note}{}", markup::table(&["file".to_string(), "what it is".to_string()], &rows, &[]))

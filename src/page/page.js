@@ -142,15 +142,25 @@
     return made;
   };
 
+  // How the view lies: to the right, upwards, away from the viewer.
+  const axes = () => {
+    const a = turn * Math.PI / 180, p = tilt * Math.PI / 180;
+    return [[Math.cos(a), Math.sin(a), 0], [-Math.sin(a) * Math.sin(p), Math.cos(a) * Math.sin(p), Math.cos(p)],
+      [-Math.sin(a) * Math.cos(p), Math.cos(a) * Math.cos(p), -Math.sin(p)]];
+  };
+  const dot = (x, y) => x[0] * y[0] + x[1] * y[1] + x[2] * y[2];
   let scene = null, turn = 0, tilt = 0, zoom = 1, middle = [0, 0, 0], radius = 1, asked = false;
   const START_TILT = 35.264;
   const onto = (f, p) => [0, 1, 2].map((k) => f[k] * p[0] + f[3 + k] * p[1] + f[6 + k] * p[2] + f[9 + k]);
+  let corners = [];
   const fit = () => {
+    corners = [];
     const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
     for (const s of scene.stands) {
       const b = data.bodies[s.body];
       for (let c = 0; c < 8; c++) {
         const p = onto(s.frame, [0, 1, 2].map((k) => b.low[k] + (c >> k & 1) * b.step[k] * 65535));
+        corners.push(p);
         for (let k = 0; k < 3; k++) { low[k] = Math.min(low[k], p[k]); high[k] = Math.max(high[k], p[k]); }
       }
     }
@@ -172,11 +182,7 @@
     gl.clearColor(0, 0, 0, 0);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
     gl.enable(gl.DEPTH_TEST);
-    const a = turn * Math.PI / 180, p = tilt * Math.PI / 180;
-    const right = [Math.cos(a), Math.sin(a), 0];
-    const up = [-Math.sin(a) * Math.sin(p), Math.cos(a) * Math.sin(p), Math.cos(p)];
-    const away = [-Math.sin(a) * Math.cos(p), Math.cos(a) * Math.cos(p), -Math.sin(p)];
-    const dot = (x, y) => x[0] * y[0] + x[1] * y[1] + x[2] * y[2];
+    const [right, up, away] = axes();
     const size = zoom / radius, sx = size * Math.min(1, h / w), sy = size * Math.min(1, w / h), sz = 0.5 / radius;
     const rows = [[right, sx], [up, sy], [away, sz]];
     const view = new Float32Array(16);
@@ -217,7 +223,14 @@
   const again = () => { if (!asked) { asked = true; requestAnimationFrame(draw); } };
   const swing = (dx, dy) => { turn -= dx; tilt = Math.max(-90, Math.min(90, tilt + dy)); again(); };
   const nearer = (by) => { zoom = Math.max(0.3, Math.min(30, zoom * by)); again(); };
-  const start = () => { turn = scene.turn; tilt = START_TILT; zoom = 1; again(); };
+  const start = () => {
+    turn = scene.turn;
+    tilt = START_TILT;
+    const [right, up] = axes(), w = canvas.clientWidth || 1, h = canvas.clientHeight || 1;
+    const reach = (axis, side) => corners.reduce((far, p) => Math.max(far, Math.abs(dot(axis, p) - dot(axis, middle))), 0) / side;
+    zoom = 0.94 * radius / (Math.max(reach(right, w), reach(up, h), 1e-9) * Math.min(w, h));
+    again();
+  };
 
   canvas.setAttribute("tabindex", "0");
   canvas.setAttribute("role", "application");

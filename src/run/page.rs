@@ -83,7 +83,7 @@ fn parts<'a>(outcome: &'a Outcome, scenes: &'a Scenes, made: &Made) -> Vec<PageP
             }),
             flats: flats().map(|f| (f, from.get(&f.key()).cloned().unwrap_or_default())).collect(),
             sheet: without_heading(part_sheet(outcome, part, &from, None)),
-            says: weight.map(|f| f.says.clone()).collect(),
+            says: weight.map(|f| format!("It {}.", f.says)).collect(),
             files,
         });
     }
@@ -101,23 +101,18 @@ fn parts<'a>(outcome: &'a Outcome, scenes: &'a Scenes, made: &Made) -> Vec<PageP
     out
 }
 
-/// Files at the top of the folder, in the order that they are listed, each with what it is.
-fn files(made: &Made) -> Vec<(String, String)> {
-    let mut out: Vec<(String, String)> = vec![];
-    for (names, what) in &made.listed {
-        let mut words = names.split(", ");
-        let first = words.next().unwrap_or("");
-        let stem = first.split('.').next().unwrap_or("");
-        let others: Vec<&str> = words.collect();
-        for (file, _) in made.folder.files().filter(|(f, _)| !f.contains('/')) {
-            let ending = |w: &&str| match w.strip_suffix(".*") {
-                Some(begin) => file.starts_with(&format!("{begin}.")),
-                None => w.starts_with('.') && **file == format!("{stem}{w}"),
-            };
-            if file == first || others.iter().any(|w| ending(w)) {
-                out.push((file.clone(), what.clone()));
-            }
-        }
-    }
-    out
+/// Files at the top of the folder as they are listed together, and what they are.
+fn files(made: &Made) -> Vec<(Vec<String>, String)> {
+    let top = || made.folder.files().map(|f| f.0).filter(|f| !f.contains('/'));
+    let listed = made.listed.iter().map(|(names, what)| {
+        let stem = names.split(['.', ',']).next().unwrap_or("");
+        let named = |file: &&String| {
+            names.split(", ").any(|w| match w.strip_suffix(".*") {
+                Some(begin) => file.strip_prefix(begin).is_some_and(|rest| rest.starts_with('.')),
+                None => *file == w || w.starts_with('.') && **file == format!("{stem}{w}"),
+            })
+        };
+        (top().filter(named).cloned().collect(), what.clone())
+    });
+    listed.filter(|(files, _): &(Vec<String>, String)| !files.is_empty()).collect()
 }
