@@ -180,7 +180,7 @@ fn sha256_base64(text: &str) -> String {
         .chunks(6)
         .map(|six| signs[(0..6).fold(0, |n, i| n * 2 + usize::from(six.get(i).copied().unwrap_or(0)))])
         .collect();
-    while out.len() % 4 > 0 {
+    while !out.len().is_multiple_of(4) {
         out.push('=');
     }
     out

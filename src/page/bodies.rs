@@ -80,7 +80,7 @@ fn body(mesh: &Mesh) -> Value {
         };
         base64(&bytes)
     };
-    let text = |v: Point3| [v.x, v.y, v.z].map(|v| number6(v));
+    let text = |v: Point3| [v.x, v.y, v.z].map(number6);
     json!({
         "low": text(round.low), "step": text(step), "wide": wide,
         "p": base64(&p), "n": base64(&n), "t": indices(&triangles), "e": indices(&edges),

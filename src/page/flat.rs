@@ -9,6 +9,8 @@ use crate::piece::{BendTurn, Hand, HoleShape};
 use crate::units::{Length, System, show_length, show_size, trimmed};
 use std::fmt::Write;
 
+/// A drawing with nothing to point at is shown so much smaller.
+const BARE: f64 = 2.6;
 /// Between two faces, in sizes of the lettering.
 const GAP: f64 = 3.0;
 /// Room round the piece, in sizes of the lettering.
@@ -89,7 +91,9 @@ pub(super) fn figure(flat: &FlatPattern, id: &str, from: &str, system: System) -
 fn drawing(flat: &FlatPattern, system: System) -> String {
     let bounds = |gap: f64| views(flat, gap).iter().map(|v| v.bounds).reduce(|a, b| a.union(&b));
     let Some(bare) = bounds(0.0) else { return String::new() };
-    let size = (bare.width() * OF_WIDTH).max(bare.height() * OF_HEIGHT).max(1e-3);
+    let plain = flat.holes.is_empty() && flat.bend_lines.is_empty();
+    let of_height = if plain { OF_HEIGHT * BARE } else { OF_HEIGHT };
+    let size = (bare.width() * OF_WIDTH).max(bare.height() * of_height).max(1e-3);
     let faces = views(flat, GAP * size);
     let Some(all) = bounds(GAP * size) else { return String::new() };
     let bends = if flat.bend_lines.is_empty() { 0.0 } else { BEND_ROOM };
@@ -97,7 +101,7 @@ fn drawing(flat: &FlatPattern, system: System) -> String {
     let (margin, above) = (ROOM * size, (bends + titled) * size);
     let (w, h) = (all.width() + 2.0 * margin, all.height() + 2.0 * margin + above);
     let long = if w > LONG * h { " long" } else { "" };
-    let bare = if flat.holes.is_empty() && flat.bend_lines.is_empty() { " bare" } else { "" };
+    let bare = if plain { " bare" } else { "" };
     let mut out = format!(
         "<div class=\"wide{long}\"><svg class=\"plan{bare}\" role=\"group\" aria-label=\"Flat pattern of {}\" \
          viewBox=\"{} {} {} {}\" font-size=\"{}\" data-units=\"{}\">\n",

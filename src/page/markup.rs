@@ -48,6 +48,9 @@ pub(super) fn base64(bytes: &[u8]) -> String {
     out
 }
 
+/// A cell of more characters than this is a sentence.
+const WORDS: usize = 36;
+
 /// A table of headings and cells that are markup already, in a box of its own
 /// that scrolls where the table is too wide. The first column names its row.
 pub(super) fn table(heads: &[String], rows: &[Vec<String>], right: &[bool]) -> String {
@@ -62,6 +65,8 @@ pub(super) fn table(heads: &[String], rows: &[Vec<String>], right: &[bool]) -> S
         for (i, cell) in row.iter().enumerate() {
             let _ = match i {
                 0 => write!(out, "<th scope=\"row\"{}>{cell}</th>", side(i)),
+                // Words need room to stand in, also where the box has to scroll for it.
+                _ if cell.chars().count() > WORDS && side(i).is_empty() => write!(out, "<td class=\"t\">{cell}</td>"),
                 _ => write!(out, "<td{}>{cell}</td>", side(i)),
             };
         }

@@ -70,7 +70,7 @@ impl BuyList<'_> {
         for (_, w, count) in self.welds {
             let length = w.length * f64::from(*count);
             match out.iter_mut().find(|o| o.0 == w.throat) {
-                Some(o) => o.1 = o.1 + length,
+                Some(o) => o.1 += length,
                 None => out.push((w.throat, length)),
             }
         }

@@ -76,11 +76,18 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     made.folder.add("findings.txt", listed(check_text(&worked.findings)).into_bytes())?;
     made.folder.add("buy-list.txt", listed(document_text("Buy list", &buy_list(outcome).blocks())).into_bytes())?;
     made.folder.add("job.json", to_bytes(&whole_json(outcome)))?;
-    let n = worked.flats.len();
-    made.listed = vec![
+    made.listed = listing(worked.flats.len(), pages, solids);
+    made.folder.add("index.html", index_page(outcome, &scenes, &made).into_bytes())?;
+    tell(outcome, &mut made);
+    Ok(made)
+}
+
+/// The files as they are told at the end, and what each is.
+fn listing(flats: usize, pages: usize, bodies: usize) -> Vec<(String, String)> {
+    vec![
         ("index.html".into(), "to look at, on a phone too: parts in 3D, holes to measure, findings, cut plan".into()),
         ("drilling-templates.pdf".into(), format!("{pages} pages, 1:1; print at actual size and measure both bars")),
-        ("pieces/".into(), format!("{n} flat patterns (SVG); {solids} bodies (STL, GLB) with a picture each")),
+        ("pieces/".into(), format!("{flats} flat patterns (SVG); {bodies} bodies (STL, GLB) with a picture each")),
         (
             "parts/, assembly.*".into(),
             "each part and the whole job put together: picture (PNG, SVG), bodies (GLB)".into(),
@@ -99,10 +106,7 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
         ("weights.txt".into(), "mass, surface, box and centre of gravity of every piece and part".into()),
         ("buy-list.txt".into(), "bolts, rubber, weld, paint, steel, money".into()),
         ("job.json".into(), "all of it for other programs".into()),
-    ];
-    made.folder.add("index.html", index_page(outcome, &scenes, &made).into_bytes())?;
-    tell(outcome, &mut made);
-    Ok(made)
+    ]
 }
 
 /// What every sheet says, whatever the part.
