@@ -24,5 +24,6 @@ pub mod cut;
 pub mod drawing;
 pub mod report;
 pub mod export;
+pub mod page;
 pub mod run;
 pub mod cli;

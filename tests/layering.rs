@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 /// Bottom first. A room may import any room before it.
 const ROOMS: &[&str] = &[
     "units", "diag", "space", "geom", "source", "expr", "handbook", "job", "template", "layout", "piece", "flat",
-    "solid", "assembly", "checks", "stock", "cut", "drawing", "report", "export", "run", "cli", "page",
+    "solid", "assembly", "checks", "stock", "cut", "drawing", "report", "export", "page", "run", "cli",
 ];
 
 /// Rooms that are lower than their place in the list says: they may import only these.

@@ -41,7 +41,7 @@ pub use measuring::{MeasuringSheet, Reading, SketchLine, draw_measuring};
 pub use page::{Anchor, Item, Layer, LineType, Page, Shape, Text};
 pub use paper::{LONGEST_ROLL_MM, MARGIN_MM, Paper, PaperSetup, PrinterCorrection};
 pub use printer_test::draw_printer_test;
-pub use saw_list::{SawAngle, SawBar, SawLine, Stop, draw_saw_list};
+pub use saw_list::{SawAngle, SawBar, SawLine, Stop, draw_saw_list, tape_step};
 pub use sheet_list::{SheetPicture, SheetPiece, SheetRest, draw_sheet_list};
 pub use templates::{Bookmark, JobHeader, Long, Templates, draw_templates};
 pub use views::{FaceLabel, View, ViewHole, views};

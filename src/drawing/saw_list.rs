@@ -263,8 +263,9 @@ fn piece_lines(line: &SawLine, low: Point, scale: f64) -> [Item; 2] {
     [end(from, 1.0, line.ends_deg.0), end(to, -1.0, line.ends_deg.1)]
 }
 
-/// The tape's figures: units from one to the next, and ticks between them.
-fn tape_step(units: PaperUnits, scale: f64) -> (f64, u32) {
+/// The tape's figures: units from one to the next, and ticks between them, where
+/// `scale` is millimetres of the drawing to one of the steel.
+pub fn tape_step(units: PaperUnits, scale: f64) -> (f64, u32) {
     const LEAST_MM: f64 = 13.0;
     match units {
         PaperUnits::Metric => {

@@ -132,9 +132,11 @@ fn escaped(text: &str) -> String {
     out
 }
 
-/// A closed outline as path data. Arcs are at most a quarter turn, so the large-arc
-/// flag is never set; counter-clockwise in the piece is sweep 0 after the flip.
-fn path(outline: &Loop, flip: Flip) -> String {
+/// A closed outline as path data, upside down about `top_mm`, mm. Arcs are at
+/// most a quarter turn, so the large-arc flag is never set; counter-clockwise in
+/// the piece is sweep 0 after the flip.
+pub fn loop_data(outline: &Loop, top_mm: f64) -> String {
+    let flip = Flip { top: top_mm };
     let mut d = format!("M {}", flip.point(outline.start()));
     for s in outline.quartered().segments() {
         match s {
@@ -147,7 +149,11 @@ fn path(outline: &Loop, flip: Flip) -> String {
             }
         }
     }
-    format!("<path d=\"{d} Z\"/>")
+    d + " Z"
+}
+
+fn path(outline: &Loop, flip: Flip) -> String {
+    format!("<path d=\"{}\"/>", loop_data(outline, flip.top))
 }
 
 fn opening(o: &Opening, flip: Flip) -> String {

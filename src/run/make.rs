@@ -4,6 +4,7 @@ use super::Outcome;
 use super::buy::buy_list;
 use super::facts::drawer;
 use super::packet::{order_text, packet, paper_units};
+use super::page::index_page;
 use super::pictures::{Scenes, add_bodies, piece_pictures};
 use super::weights::{bodies_json, weights_text};
 use super::work::file_name;
@@ -75,16 +76,18 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     made.folder.add("findings.txt", listed(check_text(&worked.findings)).into_bytes())?;
     made.folder.add("buy-list.txt", listed(document_text("Buy list", &buy_list(outcome).blocks())).into_bytes())?;
     made.folder.add("job.json", to_bytes(&whole_json(outcome)))?;
-    made.listed = listed_files(worked.flats.len(), solids, pages);
+    made.listed = listing(worked.flats.len(), pages, solids);
+    made.folder.add("index.html", index_page(outcome, &scenes, &made).into_bytes())?;
     tell(outcome, &mut made);
     Ok(made)
 }
 
-/// Each file with what it is.
-fn listed_files(n: usize, solids: usize, pages: usize) -> Vec<(String, String)> {
+/// The files as they are told at the end, and what each is.
+fn listing(flats: usize, pages: usize, bodies: usize) -> Vec<(String, String)> {
     vec![
+        ("index.html".into(), "to look at, on a phone too: parts in 3D, holes to measure, findings, cut plan".into()),
         ("drilling-templates.pdf".into(), format!("{pages} pages, 1:1; print at actual size and measure both bars")),
-        ("pieces/".into(), format!("{n} flat patterns (SVG); {solids} bodies (STL, GLB) with a picture each")),
+        ("pieces/".into(), format!("{flats} flat patterns (SVG); {bodies} bodies (STL, GLB) with a picture each")),
         (
             "parts/, assembly.*".into(),
             "each part and the whole job put together: picture (PNG, SVG), bodies (GLB)".into(),

@@ -16,6 +16,7 @@ mod measure;
 mod mend;
 mod new;
 mod packet;
+mod page;
 mod pictures;
 mod plan;
 mod rework;

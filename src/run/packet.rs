@@ -6,6 +6,7 @@ use super::buy::buy_list;
 use super::facts::{shop_sheet, work_facts};
 use super::make::{PAPER_CAUTION, cut_from};
 use super::pictures::Scenes;
+use crate::assembly::PartStands;
 use crate::checks::Verdict;
 use crate::drawing::picture::Picture;
 use crate::drawing::{Block, Page, Paper, PaperUnits, Rows, SawBar, draw_document, draw_saw_list, draw_sheet_list};
@@ -17,6 +18,7 @@ use crate::report::{
     CAUTIONS, CUT_SIDE, PartSheet, WorkFacts, document_text, findings_blocks, saw_advice, saw_list, sheet_list,
 };
 use crate::units::{Dim, System, show_quantity, trimmed};
+use std::collections::BTreeMap;
 
 /// Highest the picture of the whole job stands on the cover, mm.
 const COVER_PICTURE_MM: f64 = 95.0;
@@ -50,7 +52,8 @@ pub(super) fn order_text(outcome: &Outcome) -> String {
     document_text("Order of work", &blocks)
 }
 
-fn cover(outcome: &Outcome, facts: &WorkFacts, assembly: Option<&Picture>) -> Vec<Block> {
+/// Picture, cautions, what was measured, what must be held.
+pub(super) fn cover(outcome: &Outcome, facts: &WorkFacts, assembly: Option<&Picture>) -> Vec<Block> {
     let job = &outcome.loaded.job;
     let mut out: Vec<Block> = assembly.map(|p| Block::Picture(p.clone(), COVER_PICTURE_MM)).into_iter().collect();
     out.push(Block::Heading("Cautions".into()));
@@ -108,27 +111,34 @@ fn shown(value: &Value, system: System) -> String {
     }
 }
 
-/// Every part, and the plain pieces together, each with its picture.
+/// Every part, each with its picture.
 fn part_sheets(outcome: &Outcome, scenes: &Scenes) -> Vec<Block> {
-    let (job, worked) = (&outcome.loaded.job, &outcome.worked);
     let from = cut_from(&outcome.plan);
-    let mut out = vec![];
-    for part in &worked.parts {
-        let flats: Vec<&FlatPattern> = part.pieces.iter().filter_map(|i| worked.flats.get(*i)).collect();
-        let open = worked.findings.iter().filter(|f| f.part == part.name && f.verdict >= Verdict::Warn);
-        let sheet = PartSheet {
-            name: &part.name,
-            picture: scenes.parts.get(&part.name),
-            from: flats.iter().map(|f| from.get(&f.key()).cloned().unwrap_or_default()).collect(),
-            flats,
-            hardware: worked.needs.lines_of(&part.name, job.units, job.sizes),
-            welds: worked.needs.welds.iter().filter(|w| w.0 == part.name).map(|w| &w.1).collect(),
-            open: open.map(|f| f.says.clone()).collect(),
-            system: job.units,
-        };
-        out.extend(sheet.blocks());
-    }
-    out
+    let sheet = |p: &PartStands| part_sheet(outcome, p, &from, scenes.parts.get(&p.name));
+    outcome.worked.parts.iter().flat_map(sheet).collect()
+}
+
+/// One part; `from` tells the stock of each piece.
+pub(super) fn part_sheet(
+    outcome: &Outcome,
+    part: &PartStands,
+    from: &BTreeMap<String, String>,
+    picture: Option<&Picture>,
+) -> Vec<Block> {
+    let (job, worked) = (&outcome.loaded.job, &outcome.worked);
+    let flats: Vec<&FlatPattern> = part.pieces.iter().filter_map(|i| worked.flats.get(*i)).collect();
+    let open = worked.findings.iter().filter(|f| f.part == part.name && f.verdict >= Verdict::Warn);
+    let sheet = PartSheet {
+        name: &part.name,
+        picture,
+        from: flats.iter().map(|f| from.get(&f.key()).cloned().unwrap_or_default()).collect(),
+        flats,
+        hardware: worked.needs.lines_of(&part.name, job.units, job.sizes),
+        welds: worked.needs.welds.iter().filter(|w| w.0 == part.name).map(|w| &w.1).collect(),
+        open: open.map(|f| f.says.clone()).collect(),
+        system: job.units,
+    };
+    sheet.blocks()
 }
 
 /// Saw list and plates.

@@ -30,6 +30,10 @@ pub(super) struct Scenes {
     pub parts: BTreeMap<String, Picture>,
     /// All of it together.
     pub job: Option<Picture>,
+    /// From where each part is seen.
+    pub looks: BTreeMap<String, Look>,
+    /// From where all of it is seen.
+    pub job_look: Option<Look>,
 }
 
 /// Every mesh and picture of a job, pieces first.
@@ -46,7 +50,7 @@ pub(super) fn add_bodies(
         .into_par_iter()
         .filter_map(|i| Some(piece_files(&worked.pieces, i, &stood.bodies[i].as_ref()?.mesh, pictures[i].as_ref()?)))
         .collect::<Result<_, String>>()?;
-    let parts: Vec<(Vec<File>, Picture)> = stood
+    let parts: Vec<(Vec<File>, Look, Picture)> = stood
         .parts
         .par_iter()
         .filter(|(_, a)| !a.stands.is_empty())
@@ -55,14 +59,15 @@ pub(super) fn add_bodies(
     let mut scenes = Scenes::default();
     let mut files: Vec<File> = pieces.into_iter().flatten().collect();
     let drawn = stood.parts.iter().filter(|(_, a)| !a.stands.is_empty());
-    for ((part, _), (own, picture)) in drawn.zip(parts) {
+    for ((part, _), (own, look, picture)) in drawn.zip(parts) {
         files.extend(own);
+        scenes.looks.insert(part.name.clone(), look);
         scenes.parts.insert(part.name.clone(), picture);
     }
     if !stood.job.stands.is_empty() {
-        let (own, picture) = scene_files("assembly", "assembly", &worked.pieces, &stood.job, true)?;
+        let (own, look, picture) = scene_files("assembly", "assembly", &worked.pieces, &stood.job, true)?;
         files.extend(own);
-        scenes.job = Some(picture);
+        (scenes.job, scenes.job_look) = (Some(picture), Some(look));
     }
     for (name, bytes) in files {
         folder.add(&name, bytes)?;
@@ -126,7 +131,7 @@ fn scene_files(
     pieces: &[Piece],
     scene: &Assembly,
     shaded: bool,
-) -> Result<(Vec<File>, Picture), String> {
+) -> Result<(Vec<File>, Look, Picture), String> {
     let bodies = standing(pieces, &scene.stands);
     let (look, picture) = best_corner(&bodies);
     let mut shots = vec![shot(look, picture)];
@@ -139,7 +144,7 @@ fn scene_files(
         (format!("{path}.svg"), svg),
         (format!("{path}.png"), write_picture_png(&shots, PIXELS)?),
     ];
-    Ok((files, shots.swap_remove(0).picture))
+    Ok((files, look, shots.swap_remove(0).picture))
 }
 
 fn shot(look: Look, picture: Picture) -> Shot {

@@ -1,0 +1,116 @@
+//! Meshes for the view in space: each body once, in few bytes, and where it stands.
+//!
+//! ```text
+//!   p  positions, 3 x u16 a corner: low + step * p mm
+//!   n  normals, 3 x i8 a corner: n / 127
+//!   t  triangles, 3 indices each; e  edges, 2 indices each: u16, or u32 where
+//!      there are more corners than that
+//! ```
+//! Little-endian, base64.
+
+use super::markup::{base64, number};
+use crate::drawing::picture::Standing;
+use crate::solid::Mesh;
+use crate::space::{Box3, Point3};
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// An edge between two faces shows from this angle between their normals on, cosine of 20 degrees.
+const EDGE_COSINE: f64 = 0.94;
+
+/// All scenes with the bodies that stand in them, as one JSON text that may
+/// stand inside a `script` element.
+pub(super) fn scenes_json(scenes: &[(String, f64, &[Standing])]) -> String {
+    let mut meshes: Vec<&Mesh> = vec![];
+    let mut all = serde_json::Map::new();
+    for (id, turn, stands) in scenes {
+        let list: Vec<Value> = stands
+            .iter()
+            .map(|s| {
+                let at = meshes.iter().position(|m| std::ptr::eq(*m, s.mesh)).unwrap_or_else(|| {
+                    meshes.push(s.mesh);
+                    meshes.len() - 1
+                });
+                let f = s.frame;
+                let frame: Vec<f64> = [f.x, f.y, f.z(), f.origin].into_iter().flat_map(three).collect();
+                json!({ "body": at, "frame": frame, "colour": s.colour, "faint": s.faint })
+            })
+            .collect();
+        all.insert(id.clone(), json!({ "turn": turn, "stands": list }));
+    }
+    let bodies: Vec<Value> = meshes.into_iter().map(body).collect();
+    json!({ "bodies": bodies, "scenes": all }).to_string().replace('<', "\\u003c")
+}
+
+/// To a millionth: of a millimetre, or of a unit vector.
+fn three(p: Point3) -> [f64; 3] {
+    [p.x, p.y, p.z].map(|v| libm::round(v * 1e6) / 1e6 + 0.0)
+}
+
+fn body(mesh: &Mesh) -> Value {
+    let none = Box3 { low: Point3::default(), high: Point3::default() };
+    let round = mesh.bounds().unwrap_or(none);
+    let step = round.size() * (1.0 / 65_535.0);
+    let whole = |v: f64, low: f64, step: f64| if step > 0.0 { libm::round((v - low) / step) as u16 } else { 0 };
+    let (mut p, mut n): (Vec<u8>, Vec<u8>) = (vec![], vec![]);
+    let mut known: BTreeMap<(u32, [i8; 3]), u32> = BTreeMap::new();
+    let mut corner = |i: u32, normal: Point3| {
+        let short = [normal.x, normal.y, normal.z].map(|v| libm::round(v.clamp(-1.0, 1.0) * 127.0) as i8);
+        let next = known.len() as u32;
+        *known.entry((i, short)).or_insert_with(|| {
+            let at = mesh.positions[i as usize];
+            for (v, low, step) in
+                [(at.x, round.low.x, step.x), (at.y, round.low.y, step.y), (at.z, round.low.z, step.z)]
+            {
+                p.extend(whole(v, low, step).to_le_bytes());
+            }
+            n.extend(short.map(|v| v as u8));
+            next
+        })
+    };
+    let triangles: Vec<u32> =
+        mesh.triangles.iter().zip(&mesh.normals).flat_map(|(t, n)| [0, 1, 2].map(|k| corner(t[k], n[k]))).collect();
+    let edges: Vec<u32> =
+        edges(mesh).into_iter().flat_map(|(t, k)| [triangles[3 * t + k], triangles[3 * t + (k + 1) % 3]]).collect();
+    let wide = known.len() > 65_536;
+    let indices = |all: &[u32]| -> String {
+        let bytes: Vec<u8> = match wide {
+            true => all.iter().flat_map(|i| i.to_le_bytes()).collect(),
+            false => all.iter().flat_map(|i| (*i as u16).to_le_bytes()).collect(),
+        };
+        base64(&bytes)
+    };
+    let text = |v: Point3| [v.x, v.y, v.z].map(number6);
+    json!({
+        "low": text(round.low), "step": text(step), "wide": wide,
+        "p": base64(&p), "n": base64(&n), "t": indices(&triangles), "e": indices(&edges),
+    })
+}
+
+/// Enough decimals for a step of a sixty-five thousandth.
+fn number6(v: f64) -> Value {
+    if v.abs() < 1.0 { json!(libm::round(v * 1e9) / 1e9) } else { json!(number(v).parse::<f64>().unwrap_or(0.0)) }
+}
+
+/// Edges that a drawing shows, each as a triangle and which of its sides.
+fn edges(mesh: &Mesh) -> Vec<(usize, usize)> {
+    let mut sides: BTreeMap<(u32, u32), (usize, usize)> = BTreeMap::new();
+    let mut out = vec![];
+    for (i, t) in mesh.triangles.iter().enumerate() {
+        for k in 0..3 {
+            let (a, b) = (t[k], t[(k + 1) % 3]);
+            let Some((j, m)) = sides.remove(&(b, a)) else {
+                sides.insert((a, b), (i, k));
+                continue;
+            };
+            // The other side runs from b to a: its corner m is this one's k + 1.
+            let bent = mesh.normals[i][k].dot(mesh.normals[j][(m + 1) % 3]) < EDGE_COSINE
+                || mesh.normals[i][(k + 1) % 3].dot(mesh.normals[j][m]) < EDGE_COSINE;
+            if mesh.faces[i] != mesh.faces[j] && bent {
+                out.push((i, k));
+            }
+        }
+    }
+    out.sort_unstable();
+    out
+}

@@ -1,0 +1,147 @@
+// Opens a made page from the disk in a browser, as a person would: no faults on
+// its console, nothing asked of any network, holes by keyboard, the view in
+// space, no sideways scrolling on a phone, and what axe-core says of it.
+//
+//   node tests/outside/page.mjs MODULES INDEX_HTML [FOLDER_FOR_PICTURES]
+//
+// MODULES is a folder with playwright-core and axe-core in its node_modules; the
+// browser is Debian's chromium.
+import { createRequire } from "node:module";
+import { mkdirSync, readFileSync } from "node:fs";
+import { resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+
+const [modules, page, pictures] = process.argv.slice(2);
+const require = createRequire(resolve(modules, "x.js"));
+const { chromium } = require("playwright-core");
+const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+const address = pathToFileURL(resolve(page)).href;
+if (pictures) mkdirSync(pictures, { recursive: true });
+
+const faults = [];
+let held = 0;
+const hold = (what, words) => { if (what) held += 1; else faults.push(words); };
+
+const browser = await chromium.launch({
+  timeout: 120_000,
+  executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
+  args: ["--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
+    "--disable-sync", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"],
+});
+
+async function look(name, width, height, colorScheme) {
+  const context = await browser.newContext({ viewport: { width, height }, colorScheme, hasTouch: width < 500, bypassCSP: false });
+  const tab = await context.newPage();
+  tab.setDefaultTimeout(90_000);
+  tab.on("console", (m) => { if (m.type() === "error") faults.push(`${name}: console: ${m.text()}`); });
+  tab.on("pageerror", (e) => faults.push(`${name}: ${e.message}`));
+  tab.on("request", (r) => { if (r.url() !== address && !r.url().startsWith("data:")) faults.push(`${name}: asks for ${r.url()}`); });
+  await tab.goto(address);
+  const wide = await tab.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+  hold(wide <= 0, `${name}: the sheet is ${wide} px wider than the screen`);
+  if (pictures) await tab.screenshot({ path: `${pictures}/${name}.png` });
+  return tab;
+}
+
+async function holes(tab) {
+  const first = tab.locator(".hole").first();
+  const figure = tab.locator("figure.flat", { has: tab.locator(".hole") }).filter({ has: tab.locator(".hole ~ .hole") }).first();
+  await first.focus();
+  const all = figure.locator(".hole");
+  await all.first().focus();
+  const read = await figure.locator(".reading").textContent();
+  hold(/Hole .+: X .+ mm.+ in.+ Y .+, (diameter|slot|ellipse|opening) /.test(read), `reading of a hole: ${read}`);
+  await tab.keyboard.press("Enter");
+  await tab.keyboard.press("ArrowRight");
+  const next = await figure.locator(".reading").textContent();
+  hold(next !== read, "the arrow key goes on to another hole");
+  await tab.keyboard.press("Enter");
+  const places = await all.evaluateAll((g) => g.slice(0, 2).map((h) => h.dataset.at.split(" ").map(Number)));
+  const far = Math.hypot(places[0][0] - places[1][0], places[0][1] - places[1][1]);
+  const said = await figure.locator(".between").textContent();
+  const told = Number(/centres: ([0-9.]+) mm/.exec(said)?.[1]);
+  hold(Math.abs(told - far) <= 0.051, `distance ${far} is told as: ${said}`);
+  if (pictures) await figure.screenshot({ path: `${pictures}/holes.png` });
+  await tab.keyboard.press("Escape");
+  hold(await figure.locator(".between").textContent() === "", "Escape lets go of the holes");
+  // By touch or mouse the same words come.
+  await all.first().locator(".touch").click({ force: true });
+  hold(await figure.locator(".reading").textContent() === read, "a tap reads the hole");
+}
+
+/** A picture of the canvas once it is as it should be; a busy machine draws late. */
+async function drawn(canvas, words, right) {
+  let last;
+  for (let i = 0; i < 60; i += 1) {
+    last = await canvas.screenshot();
+    if (right(last)) { held += 1; return last; }
+    await new Promise((done) => { setTimeout(done, 100); });
+  }
+  faults.push(words);
+  return last;
+}
+
+async function turns(tab, name) {
+  const button = tab.locator("button[data-scene]").first();
+  hold(await button.isVisible(), `${name}: the view in space is offered`);
+  await button.click();
+  const canvas = tab.locator("canvas");
+  hold(await canvas.evaluate((c) => document.activeElement === c), `${name}: the view is in hand`);
+  await tab.waitForTimeout(500);
+  const before = await drawn(canvas, `${name}: something is drawn`, (p) => p.length > 3000);
+  if (pictures) await canvas.screenshot({ path: `${pictures}/${name}-3d.png` });
+  await tab.keyboard.press("ArrowLeft");
+  const after = await drawn(canvas, `${name}: the arrow keys turn the view`, (p) => !p.equals(before));
+  const box = await canvas.boundingBox();
+  await tab.mouse.move(box.x + 50, box.y + 50);
+  await tab.mouse.down();
+  await tab.mouse.move(box.x + 130, box.y + 70, { steps: 4 });
+  await tab.mouse.up();
+  await tab.waitForTimeout(300);
+  const dragged = await drawn(canvas, `${name}: dragging turns the view`, (p) => !p.equals(after));
+  await tab.keyboard.press("+");
+  await drawn(canvas, `${name}: plus comes nearer`, (p) => !p.equals(dragged));
+  await tab.keyboard.press("0");
+  await drawn(canvas, `${name}: nought puts the view back`, (p) => p.equals(before));
+  await button.click();
+  hold(await tab.locator(".still").first().isVisible(), `${name}: the drawing comes back`);
+}
+
+async function access(tab, name) {
+  await tab.evaluate(axe);
+  const result = await tab.evaluate(() => axe.run(document, { resultTypes: ["violations"] }));
+  for (const v of result.violations) {
+    const where = `${v.nodes.length} x, as ${v.nodes[0].target} ${v.nodes[0].failureSummary.replace(/\s+/g, " ").slice(0, 200)}`;
+    if (["serious", "critical"].includes(v.impact)) faults.push(`${name}: axe ${v.id}: ${v.help}: ${where}`);
+    else console.log(`note: ${name}: axe ${v.id} (${v.impact}): ${where}`);
+  }
+  hold(result.passes.length > 10, `${name}: axe looked at little`);
+}
+
+try {
+  const desk = await look("desktop-light", 1280, 900, "light");
+  await holes(desk);
+  await turns(desk, "desktop-light");
+  await access(desk, "desktop-light");
+  const night = await look("phone-dark", 360, 740, "dark");
+  await access(night, "phone-dark");
+  if (pictures) {
+    const dark = await look("desktop-dark", 1280, 900, "dark");
+    const phone = await look("phone-light", 360, 740, "light");
+    await turns(phone, "phone-light");
+    for (const [tab, name] of [[desk, "desktop-light"], [dark, "desktop-dark"], [phone, "phone-light"], [night, "phone-dark"]]) {
+      for (const id of ["parts", "part-2", "part-3", "findings", "cuts", "buy", "order", "files"]) {
+        if (!(await tab.locator(`#${id}`).count())) continue;
+        await tab.evaluate((i) => document.getElementById(i).scrollIntoView(), id);
+        await tab.screenshot({ path: `${pictures}/${name}-${id}.png` });
+      }
+    }
+    await desk.emulateMedia({ media: "print" });
+    await desk.pdf({ path: `${pictures}/print.pdf`, format: "A4" });
+  }
+} finally {
+  await browser.close();
+}
+faults.forEach((f) => console.error(`FAULT ${f}`));
+console.log(`page: ${held} passed, ${faults.length} failed`);
+process.exit(faults.length ? 1 : 0);
