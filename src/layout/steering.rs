@@ -200,13 +200,22 @@ fn apart(a: (Point3, Point3), b: (Point3, Point3)) -> f64 {
 
 /// Work a run out; `None` where two neighbouring points are the same.
 pub fn solve(run: &SteeringRun) -> Option<SteeringWorked> {
+    solve_with(run, best_phases)
+}
+
+/// The same with the forks each in the plane of its own bends: for a search over places, which asks bends and room only.
+pub(super) fn solve_in_planes(run: &SteeringRun) -> Option<SteeringWorked> {
+    solve_with(run, |_, _, between| between.to_vec())
+}
+
+fn solve_with(run: &SteeringRun, phases: impl Fn(&SteeringRun, &[f64], &[f64]) -> Vec<f64>) -> Option<SteeringWorked> {
     let ways = ways(run)?;
     let bends: Vec<f64> = ways.windows(2).map(|w| angle_between(w[0], w[1])).collect();
     let normals = normals(&ways);
     let between: Vec<f64> = (1..normals.len())
         .map(|i| turn_about(ways[i], square(normals[i - 1], ways[i]), square(normals[i], ways[i])))
         .collect();
-    let phases = best_phases(run, &bends, &between);
+    let phases = phases(run, &bends, &between);
     let crosses: usize = run.joints.iter().map(|j| if j.kind == JointKind::Double { 2 } else { 1 }).sum();
     let shafts = run.joints.windows(2).zip(&phases).map(|(j, phase)| {
         let middles = (j[1].at - j[0].at).length();

@@ -1,6 +1,6 @@
 //! Where a support would have to stand so that a shaft can run at all.
 
-use super::steering::{SteeringWorked, solve};
+use super::steering::{SteeringWorked, solve, solve_in_planes};
 use crate::handbook::joints::SINGLE_JOINT_LIMIT;
 use crate::job::{Joint, JointKind, SteeringRun};
 use crate::space::Point3;
@@ -44,8 +44,8 @@ pub fn better_support(run: &SteeringRun) -> Option<(Point3, SteeringWorked)> {
     let tried = |at: Point3| {
         let mut with = run.clone();
         with.joints = vec![run.joints[0], Joint { at, kind: JointKind::Single }, *run.joints.last()?];
-        let w = solve(&with)?;
-        Some((badness(&with, &w), w))
+        let w = solve_in_planes(&with)?;
+        Some((badness(&with, &w), with))
     };
     let starts = [
         a + (b - a) * 0.5,
@@ -54,9 +54,9 @@ pub fn better_support(run: &SteeringRun) -> Option<(Point3, SteeringWorked)> {
         (a + column * (span * 0.5) + b + axis * (span * 0.5)) * 0.5,
     ];
     let mut left = MOST_TRIES;
-    let mut best: Option<(f64, Point3, SteeringWorked)> = None;
+    let mut best: Option<(f64, Point3)> = None;
     for start in starts {
-        let Some((mut here, mut worked)) = tried(start) else { continue };
+        let Some((mut here, _)) = tried(start) else { continue };
         let (mut at, mut step) = (start, span / 4.0);
         while step > FINEST_MM && left > 0 {
             let mut moved = false;
@@ -64,8 +64,8 @@ pub fn better_support(run: &SteeringRun) -> Option<(Point3, SteeringWorked)> {
                 for sign in [-1.0, 1.0] {
                     left = left.saturating_sub(1);
                     let place = at + axis * (sign * step);
-                    if let Some((value, w)) = tried(place).filter(|t| t.0 < here - 1e-9) {
-                        (at, here, worked, moved) = (place, value, w, true);
+                    if let Some((value, _)) = tried(place).filter(|t| t.0 < here - 1e-9) {
+                        (at, here, moved) = (place, value, true);
                     }
                 }
             }
@@ -74,13 +74,14 @@ pub fn better_support(run: &SteeringRun) -> Option<(Point3, SteeringWorked)> {
             }
         }
         if best.as_ref().is_none_or(|b| here < b.0 - 1e-9) {
-            best = Some((here, at, worked));
+            best = Some((here, at));
         }
     }
     let round = |v: f64| libm::round(v);
-    let (value, at, _) = best?;
+    let (value, at) = best?;
     // To the millimetre, which is what a tape gives.
     let at = Point3::new(round(at.x), round(at.y), round(at.z));
-    let (_, worked) = tried(at)?;
+    let (_, with) = tried(at)?;
+    let worked = solve(&with)?;
     (value < badness(run, &first)).then_some((at, worked))
 }
