@@ -84,3 +84,11 @@ fn the_wall_of_the_rail_tears_or_lets_the_head_through_by_table_3_4() {
     let through = 0.6 * std::f64::consts::PI * mean * 3.0 * 360.0 / 1.25;
     assert!((found[1].limit.unwrap() / through - 1.0).abs() < 0.005, "{found:?} {through}");
 }
+
+#[test]
+fn a_seat_that_is_welded_is_not_made_of_galvanised_steel_and_one_that_is_bolted_may_be() {
+    let refused = |text: &str| job(text, "").worked.findings.iter().any(|f| f.code == "weld-over-coating");
+    let zinc = SEAT.replacen("template =", "steel = \"galvanised\"\ntemplate =", 1);
+    assert!(!refused(&zinc));
+    assert!(refused(&zinc.replace("\"bolt on\"", "\"weld\"")));
+}

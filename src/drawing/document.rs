@@ -27,8 +27,6 @@ pub enum Block {
     Scale(String, f64, String),
     /// A picture, so many millimetres high at most.
     Picture(Picture, f64),
-    /// What follows begins a new page.
-    NewPage,
 }
 
 /// Rows under their headings.
@@ -81,7 +79,6 @@ impl Writer {
             Block::Fill(words) => self.fill(words),
             Block::Scale(words, share, below) => self.scale(words, *share, below),
             Block::Picture(picture, high) => self.picture(picture, *high),
-            Block::NewPage => self.hand.room(f64::INFINITY),
         }
     }
 
@@ -258,7 +255,6 @@ mod tests {
         blocks.push(Block::Table(table));
         blocks.push(Block::Scale("strap holds 20 kN, needs 12 kN".into(), 0.6, "EN 1993-1-1".into()));
         blocks.push(Block::Scale("worse than endless".into(), f64::INFINITY, String::new()));
-        blocks.push(Block::NewPage);
         blocks.push(Block::Fill("Certifier".into()));
         blocks
     }

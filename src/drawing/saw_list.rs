@@ -201,16 +201,12 @@ impl Writer {
                 Stop::Stays => "stays".into(),
                 Stop::ByMark => "by the mark".into(),
             };
-            let saw = match l.first {
-                Some(first) => format!("{}; then {}", first.words(), l.saw.words()),
-                None => l.saw.words(),
-            };
             rows.push([
                 l.chalk.clone(),
                 self.number(l.to),
                 self.number(l.length),
                 stop,
-                saw,
+                l.saw_words(),
                 self.number(l.left_then),
                 l.piece.clone(),
             ]);

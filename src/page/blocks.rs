@@ -39,7 +39,6 @@ fn one(block: &Block, level: u8, out: &mut String) {
             let shot = Shot { name: String::new(), picture: picture.clone(), shaded: None };
             writeln!(out, "<figure>{}</figure>", write_picture_svg("", &[shot]))
         }
-        Block::NewPage => Ok(()),
     };
 }
 

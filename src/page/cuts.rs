@@ -162,13 +162,10 @@ fn bar_table(bar: &SawBar, system: System) -> String {
             Stop::Stays => "stays".into(),
             Stop::ByMark => "by the mark".into(),
         };
-        let saw = match l.first {
-            Some(first) => format!("{}; then {}", first.words(), l.saw.words()),
-            None => l.saw.words(),
-        };
         let says = if l.says.is_empty() { String::new() } else { format!(" <small>{}</small>", escaped(&l.says)) };
-        let mut row =
-            [&l.chalk, &show(l.to), &show(l.length), &stop, &saw, &show(l.left_then)].map(|c| escaped(c)).to_vec();
+        let mut row = [&l.chalk, &show(l.to), &show(l.length), &stop, &l.saw_words(), &show(l.left_then)]
+            .map(|c| escaped(c))
+            .to_vec();
         row.push(format!("{}{says}", name(&l.piece)));
         rows.push(row);
     }

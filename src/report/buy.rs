@@ -1,6 +1,7 @@
 //! The one list of what a job needs: hardware, sheet goods, weld, paint, steel
 //! and money.
 
+use super::json::num;
 use super::text::money;
 use crate::drawing::{Block, Rows};
 use crate::handbook::Citation;
@@ -9,7 +10,9 @@ use crate::template::{Strip, Weld};
 use crate::units::{Length, Mass, System, show_length, show_mass};
 use serde_json::{Value, json};
 
-/// Why lengths are longer than the job needs of sheet goods and paint.
+/// Sheet goods and paint are bought this much over what the job needs.
+const MORE: f64 = 1.1;
+/// Where that is from.
 const ALLOWANCE: Citation = Citation::practice("a tenth more for cutting and for what is spilt");
 
 /// What a job needs.
@@ -120,7 +123,7 @@ impl BuyList<'_> {
         let rows = self.strips.iter().map(row).collect();
         out.push(Block::Table(Rows { heads: vec![">count", "what", ">thick", "each"], rows, tick: true }));
         for (of, thick, area) in self.sheets() {
-            let (net, more) = (self.area(area), self.area(area * 1.1));
+            let (net, more) = (self.area(area), self.area(area * MORE));
             out.push(Block::Say(format!("{of}, {}: {net} in all, buy {more} ({ALLOWANCE}).", self.length(thick))));
         }
     }
@@ -166,7 +169,7 @@ impl BuyList<'_> {
              welded, bolted to earth, or reamed.",
             show_mass(self.steel(), self.system),
             self.area(area),
-            self.area(area * 1.1)
+            self.area(area * MORE)
         )));
     }
 
@@ -189,7 +192,7 @@ impl BuyList<'_> {
 
     /// For other programs: mm, kg, m2.
     pub fn json(&self) -> Value {
-        let mm = |l: Length| rounded(l.to_mm(), 1e3);
+        let mm = |l: Length| num(l.to_mm());
         let strip = |(s, count): &(Strip, u32)| json!({ "of": s.of, "thick_mm": mm(s.thick), "length_mm": mm(s.length), "width_mm": mm(s.width), "count": count });
         let weld = |(part, w, count): &(String, Weld, u32)| json!({ "part": part, "where": w.name, "throat_mm": mm(w.throat), "length_mm": mm(w.length), "count": count });
         json!({
@@ -197,15 +200,10 @@ impl BuyList<'_> {
             "sources": self.sources,
             "strips": self.strips.iter().map(strip).collect::<Vec<_>>(),
             "welds": self.welds.iter().map(weld).collect::<Vec<_>>(),
-            "weld_metal_kg": rounded(self.runs().iter().map(|r| r.2.to_kg()).sum(), 1e4),
-            "steel_kg": rounded(self.steel().to_kg(), 1e3),
-            "paint_m2": rounded(self.surface_mm2() / 1e6, 1e4),
+            "weld_metal_kg": num(self.runs().iter().map(|r| r.2.to_kg()).sum()),
+            "steel_kg": num(self.steel().to_kg()),
+            "paint_m2": num(self.surface_mm2() / 1e6),
             "stock": self.stock.iter().filter(|s| s.2).map(|s| json!({ "id": s.0, "price": if s.1 > 0 { json!(s.1 as f64 / 1e4) } else { Value::Null } })).collect::<Vec<_>>(),
         })
     }
-}
-
-/// To so many parts of one.
-fn rounded(value: f64, parts: f64) -> f64 {
-    libm::round(value * parts) / parts
 }

@@ -1,5 +1,6 @@
 //! What a changed job does to pieces that are made already, in words and JSON.
 
+use super::json::num;
 use super::tables::Table;
 use super::text::{mm, money};
 use crate::flat::{Made, Reuse};
@@ -177,6 +178,7 @@ impl Comparison {
                 "says": r.says(self.system),
             });
             if let Some(Reuse::Trim { off, turned, drill, .. }) = &r.reuse {
+                // A record holds six decimals: what two of them differ by is good to fewer.
                 m["off_mm"] = json!(off.map(|o| libm::round(o * 1e3) / 1e3));
                 m["turned"] = json!(turned);
                 m["drill"] = json!(drill);
@@ -185,7 +187,7 @@ impl Comparison {
         };
         json!({
             "pieces": self.rows.iter().map(row).collect::<Vec<_>>(),
-            "steel_kg": libm::round(self.mass.to_kg() * 1e3) / 1e3,
+            "steel_kg": num(self.mass.to_kg()),
             "money": self.money as f64 / 1e4,
             "buy": self.bought, "from_bin": self.from_bin, "uncut": self.uncut,
             "offcuts": self.offcuts().iter().map(|(k, n, w)| json!({ "piece": k, "count": n, "what": w })).collect::<Vec<_>>(),

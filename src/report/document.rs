@@ -36,7 +36,7 @@ pub fn document_text(title: &str, blocks: &[Block]) -> String {
                 out += &indented(words, "  ", "    ");
                 out += &indented(below, "      ", "      ");
             }
-            Block::Picture(..) | Block::NewPage => {}
+            Block::Picture(..) => {}
         }
     }
     out

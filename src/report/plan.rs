@@ -185,10 +185,15 @@ impl CutPlan {
         bars.chain(self.sheets.iter().flat_map(|g| &g.uncut)).map(|u| u.count).sum()
     }
 
+    /// Every piece of stock that is cut, bars first: id, price (1/10,000), whether it is bought.
+    pub fn stock(&self) -> impl Iterator<Item = (&str, i64, bool)> {
+        let bars = self.bars.iter().flat_map(|g| &g.plan.bars).map(|b| (b.id.as_str(), b.price, b.bought));
+        bars.chain(self.sheets.iter().flat_map(|g| &g.sheets).map(|s| (s.id.as_str(), s.price, s.bought)))
+    }
+
     /// Money for new stock, 1/10,000.
     pub fn money(&self) -> i64 {
-        let bars = self.bars.iter().flat_map(|g| &g.plan.bars).map(|b| b.price);
-        bars.chain(self.sheets.iter().flat_map(|g| &g.sheets).map(|s| s.price)).sum()
+        self.stock().map(|s| s.1).sum()
     }
 
     /// Whether every group's plan is proved.

@@ -137,12 +137,17 @@ fn bar_text(number: usize, bar: &SawBar, system: System) -> String {
             Stop::Stays => "stays".to_string(),
             Stop::ByMark => "by mark".to_string(),
         };
-        let saw = match l.first {
-            Some(first) => format!("{}; then {}", first.words(), l.saw.words()),
-            None => l.saw.words(),
-        };
         let piece = if l.says.is_empty() { l.piece.clone() } else { format!("{} ({})", l.piece, l.says) };
-        t.row(vec![l.chalk.clone(), show(l.from), show(l.to), show(l.length), stop, saw, show(l.left_then), piece]);
+        t.row(vec![
+            l.chalk.clone(),
+            show(l.from),
+            show(l.to),
+            show(l.length),
+            stop,
+            l.saw_words(),
+            show(l.left_then),
+            piece,
+        ]);
     }
     out += &t.text().lines().map(|l| format!("  {l}\n")).collect::<String>();
     for words in &bar.says {

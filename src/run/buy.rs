@@ -8,15 +8,13 @@ use crate::report::BuyList;
 pub(super) fn buy_list(outcome: &Outcome) -> BuyList<'_> {
     let needs = &outcome.worked.needs;
     let parts = outcome.stood.as_ref().map_or_else(Vec::new, |s| part_lines(&outcome.worked, s));
-    let bars = outcome.plan.bars.iter().flat_map(|g| g.plan.bars.iter().map(|b| (b.id.clone(), b.price, b.bought)));
-    let sheets = outcome.plan.sheets.iter().flat_map(|g| g.sheets.iter().map(|s| (s.id.clone(), s.price, s.bought)));
     BuyList {
         hardware: &needs.hardware,
         sources: needs.sources.iter().cloned().collect(),
         strips: &needs.strips,
         welds: &needs.welds,
         parts: parts.into_iter().map(|p| (p.name, p.count, p.mass, p.area_mm2)).collect(),
-        stock: bars.chain(sheets).collect(),
+        stock: outcome.plan.stock().map(|(id, price, bought)| (id.to_string(), price, bought)).collect(),
         system: outcome.loaded.job.units,
     }
 }

@@ -1,6 +1,6 @@
 //! What a changed job does to pieces that are made already.
 
-use super::load::{Loaded, Trouble, load};
+use super::load::{Trouble, load};
 use super::plan::plan_cuts;
 use super::work::{Worked, work_out};
 use super::{Effort, Request};
@@ -27,20 +27,17 @@ pub fn compare(files: &dyn Files, old: &Path, new: &Request, effort: Effort) -> 
     let again = again(&worked, &rows);
     let mass = again.flats.iter().map(|f| f.mass.to_kg() * f64::from(f.copies)).sum();
     let plan = if again.pieces.is_empty() { CutPlan::default() } else { plan_cuts(&loaded, &again, effort) };
+    let ids = |new: bool| plan.stock().filter(|s| s.2 == new).map(|s| s.0.to_string()).collect();
     Ok(Comparison {
         rows,
         system: loaded.job.units,
-        keep_mm: keep_mm(&loaded),
+        keep_mm: loaded.bin.saw.keep.to_mm(),
         mass: Mass::kg(mass),
         money: plan.money(),
         uncut: plan.uncut(),
-        bought: bought(&plan),
-        from_bin: taken(&plan),
+        bought: ids(true),
+        from_bin: ids(false),
     })
-}
-
-fn keep_mm(loaded: &Loaded) -> f64 {
-    loaded.bin.saw.keep.to_mm()
 }
 
 /// The pieces as they were made.
@@ -104,16 +101,4 @@ fn again(worked: &Worked, rows: &[CompareRow]) -> Worked {
         }
     }
     out
-}
-
-fn bought(plan: &CutPlan) -> Vec<String> {
-    let bars = plan.bars.iter().flat_map(|g| g.plan.bars.iter().filter(|b| b.bought).map(|b| b.id.clone()));
-    let sheets = plan.sheets.iter().flat_map(|g| g.sheets.iter().filter(|s| s.bought).map(|s| s.id.clone()));
-    bars.chain(sheets).collect()
-}
-
-fn taken(plan: &CutPlan) -> Vec<String> {
-    let bars = plan.bars.iter().flat_map(|g| g.plan.bars.iter().filter(|b| !b.bought).map(|b| b.id.clone()));
-    let sheets = plan.sheets.iter().flat_map(|g| g.sheets.iter().filter(|s| !s.bought).map(|s| s.id.clone()));
-    bars.chain(sheets).collect()
 }

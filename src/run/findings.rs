@@ -39,7 +39,7 @@ pub(super) fn part_findings(
     let scrap = |g: &Given| is_scrap(&g.2.value);
     let duty = Duty {
         holds: template.word("holds").unwrap_or(""),
-        welded: template.flag("welded") == Some(true),
+        welded: template.flag("welded") == Some(true) || !said.welds.is_empty(),
         steel: if given.iter().any(scrap) { "unknown scrap" } else { &part.steel },
         double_d: pieces.iter().any(has_flats),
         certified: template.flag("certified") == Some(true),

@@ -72,6 +72,16 @@ pub struct SawLine {
     pub says: String,
 }
 
+impl SawLine {
+    /// What the saw is set to, one cut after the other.
+    pub fn saw_words(&self) -> String {
+        match self.first {
+            Some(first) => format!("{}; then {}", first.words(), self.saw.words()),
+            None => self.saw.words(),
+        }
+    }
+}
+
 /// One bar in the order of the saw.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SawBar {
