@@ -23,6 +23,11 @@ use std::collections::BTreeMap;
 const CHOICES: usize = 200_000;
 /// Steps for the test whether some blanks come out of one plate.
 const TEST_STEPS: u64 = 200_000;
+/// Steps for a first try at sharing a choice out blank by blank: where a plate
+/// holds few blanks that is shorter than listing its patterns.
+const GLANCE: u64 = 4_000_000;
+/// First tries that may fail one after another before they are left out.
+const FAILURES: u32 = 2;
 
 /// What is known about money.
 pub(super) struct Proof {
@@ -49,26 +54,47 @@ pub(super) fn money(task: &Task, best: i64, floor: i64, mut pool: Option<&mut Po
         return Proof { floor, plan: None };
     };
     let mut tests = Tests { known: BTreeMap::new() };
+    let mut failures = 0;
     for choice in choices {
-        let price = choice.0;
-        if let Some(pool) = pool.as_deref_mut() {
-            match tile::decide(pool, &choice, budget) {
-                Verdict::Refuted => continue,
-                Verdict::Filled(plan) => {
-                    let plan = pool.sheets(&plan);
-                    return Proof { floor: price.max(floor), plan };
-                }
-                Verdict::Unknown => {}
-            }
-        }
-        let counts = choice.1;
-        match refute(task, &counts, &mut tests, budget) {
+        match decide(task, &choice, pool.as_deref_mut(), &mut tests, &mut failures, budget) {
             End::Refuted => {}
-            End::Filled(sheets) => return Proof { floor: price.max(floor), plan: Some(sheets) },
-            End::Unknown => return Proof { floor: price.max(floor), plan: None },
+            End::Filled(sheets) => return Proof { floor: choice.0.max(floor), plan: Some(sheets) },
+            End::Unknown => return Proof { floor: choice.0.max(floor), plan: None },
         }
     }
     Proof { floor: best.max(floor), plan: None }
+}
+
+/// One choice: blank by blank for a while, then by patterns, then blank by
+/// blank for as long as the steps last.
+fn decide(
+    task: &Task,
+    choice: &Choice,
+    pool: Option<&mut Pool>,
+    tests: &mut Tests,
+    failures: &mut u32,
+    budget: &mut Budget,
+) -> End {
+    if let Some(pool) = pool {
+        if *failures < FAILURES {
+            let mut share = budget.share(GLANCE.min(budget.left() / 8));
+            let end = refute(task, &choice.1, tests, &mut share);
+            budget.give_back(share);
+            match end {
+                End::Unknown => *failures += 1,
+                known => {
+                    *failures = 0;
+                    return known;
+                }
+            }
+        }
+        match tile::decide(pool, choice, budget) {
+            Verdict::Refuted => return End::Refuted,
+            Verdict::Filled(plan) => return pool.sheets(&plan).map_or(End::Unknown, End::Filled),
+            Verdict::Unknown => {}
+        }
+    }
+    refute(task, &choice.1, tests, budget)
 }
 
 /// Plates needed at least: by area, largest first.
@@ -235,13 +261,17 @@ impl Share<'_> {
         }
         let plain = plain(&self.task.shelves[shelf]);
         let mut part = budget.share(TEST_STEPS);
+        let whole = part.left() == TEST_STEPS;
         let answer = match cut_all(self.task, shelf, &key.1, &mut part) {
             Some(Some(_)) if plain => Some(true),
             Some(Some(_)) | None => None,
             Some(None) => Some(false),
         };
         budget.give_back(part);
-        tests.known.insert(key, answer);
+        // What a test cut short did not find out may be found out later.
+        if answer.is_some() || whole {
+            tests.known.insert(key, answer);
+        }
         answer
     }
 

@@ -62,7 +62,7 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Found {
         by_patterns(pool, &mut best, &mut share);
         budget.give_back(share);
     }
-    // What patterns did, orders hardly ever do better.
+    // What patterns did, orders seldom do better: they come after the proof then.
     if best.built.is_none() && !closed(&best, floor_money) {
         seek(&mut filler, &mut best, floor_money, &mut budget, 3);
     }
@@ -80,7 +80,7 @@ pub(super) fn solve(task: &Task, effort: Effort) -> Found {
             best.built = Some(sheets);
         }
     }
-    if best.built.is_none() && !closed(&best, floor_money) {
+    if !closed(&best, floor_money) {
         seek(&mut filler, &mut best, floor_money, &mut budget, 2);
     }
     if best.cost[0] > 0 {
