@@ -13,9 +13,10 @@ const FULL: u32 = 4 * QUARTER;
 const MOST_FLATS: usize = 3;
 /// Shortest edge worth laying flat, as a share of the box around the part.
 const FLAT_SHARE: f64 = 0.25;
-/// Turned outlines that differ less than this lie the same way, nm: rounding
-/// to whole nanometres blurs the symmetry of round parts.
-const SAME: i64 = 2_000;
+/// Turned outlines that differ less than this lie the same way, nm: outlines
+/// given to a hundredth of a millimetre blur the symmetry of round parts, and
+/// no torch cuts any closer.
+const SAME: i64 = 20_000;
 /// Most corners of a convex hole that parts are laid into: a round hole of more
 /// loses 0.9 % of its radius.
 const MOST_IN_HOLE: usize = 24;
