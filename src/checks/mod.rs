@@ -1,6 +1,7 @@
 //! Findings: what should not be made although it can be, each with its rule,
 //! its numbers and its source. A finding is never a release.
 
+mod as_made;
 mod beam_bending;
 mod beam_shear;
 mod bend_radius;
@@ -45,6 +46,7 @@ mod weld_runs;
 mod weld_size;
 mod weld_strength;
 
+pub use as_made::{Advice, advise_length, as_made_finding, may_be_slot, slot_for};
 pub use hole_near_bend::after_bending;
 pub use judged::{Judged, unit_of, utilisation};
 pub use named::{Argument, ArgumentKind, Named, audit_named, bolt_for, check_named, example_of, judge};
@@ -138,7 +140,8 @@ pub struct Rule {
 }
 
 /// The rules that look at pieces, bodies and parts by themselves.
-const GEOMETRY: [&Rule; 12] = [
+const GEOMETRY: [&Rule; 13] = [
+    &as_made::RULE,
     &hole_on_fillet::RULE,
     &hole_thickness::RULE,
     &spanner_room::RULE,

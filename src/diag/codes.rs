@@ -82,6 +82,8 @@ pub const CODES: &[Code] = &[
     code("empty-job", "a job asks for nothing", "add a [[part]], a [[cut]] or a [[blank]]", "", ""),
     code("same-name", "two things have one name", "give each its own; capitals and marks do not count", "", ""),
     code("make-and-copies", "a part has `make` and copies of its own", "leave `make` out", "", ""),
+    code("unknown-piece", "the job has no piece of this name", "correct its name; the lists call it part/piece", "piece = \"Tank strap\"", "piece = \"Tank strap/strap\""),
+    code("unknown-hole", "the piece has no hole of this letter or name, or several of the name", "give its letter from the drilling template", "hole = \"Z\"", "hole = \"A\""),
     code("unknown-template", "there is no such template", "correct its name; droprack parts lists the built-in ones", "template = \"tank-stap\"", "template = \"tank-strap\""),
     code("template-name", "a template file and its template have two names", "give both the same name", "", ""),
     code("own-template", "a template beside the job is used in the place of a built-in one", "nothing, if that is meant", "", ""),

@@ -259,6 +259,30 @@ impl Loop {
         self.mapped(false, |p| p + by)
     }
 
+    /// Everything beyond x = `from` moved along x by `by`, mm; `None` if an arc
+    /// crosses that line, for it would not stay one.
+    pub fn stretched(&self, from: f64, by: f64) -> Option<Loop> {
+        let whole = self
+            .segments()
+            .iter()
+            .zip(&self.sides)
+            .all(|(segment, side)| side.arc.is_none() || (segment.from().x > from) == (segment.to().x > from));
+        let shift = |p: Point, beyond: bool| if beyond { Point::new(p.x + by, p.y) } else { p };
+        whole.then(|| {
+            let mut out = self.clone();
+            let mut last = self.start();
+            for side in &mut out.sides {
+                let beyond = last.x > from;
+                last = side.to;
+                side.to = shift(side.to, side.to.x > from);
+                if let Some(arc) = &mut side.arc {
+                    arc.centre = shift(arc.centre, beyond);
+                }
+            }
+            out
+        })
+    }
+
     /// Turned about the origin, radians counter-clockwise.
     pub fn turned(&self, angle_rad: f64) -> Loop {
         self.mapped(false, |p| p.turned(angle_rad))

@@ -1,5 +1,6 @@
 //! The keys of a job file.
 
+use super::as_made::{AS_MADE, AS_MADE_RULES};
 use super::loads::{LOAD, LOAD_RULES};
 use super::steering::STEERING;
 use crate::expr::{FAINT, FAINT_RULES, PLACE, PLACE_RULES};
@@ -166,6 +167,7 @@ const FIELDS: &[Field] = &[
     field("part", Want::List(PART), false, "parts from templates"),
     field("cut", Want::List(CUT), false, "plain cuts of bar, without a template"),
     field("blank", Want::List(BLANK), false, "plain rectangles of plate"),
+    field("as_made", Want::List(AS_MADE), false, "pieces that came out otherwise than wanted").rules(AS_MADE_RULES),
     field("faint", Want::List(FAINT), false, "what is there already on the vehicle, drawn faint").rules(FAINT_RULES),
     field("rework", Want::List(REWORK), false, "holes and cuts on a thing that is there already: paper only"),
 ];

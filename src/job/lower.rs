@@ -1,5 +1,6 @@
 //! From the job file as written to the job as meant; every fault is collected.
 
+use super::as_made::{AsMade, as_made};
 use super::fields::{CUT, JOB, MOST};
 use super::loads::loads;
 use super::rework::{self, PaperChoice, Printer, Rework};
@@ -139,6 +140,8 @@ pub struct Job {
     pub loads: Vec<LoadCase>,
     /// Steering runs.
     pub steering: Vec<SteeringRun>,
+    /// Pieces that came out otherwise.
+    pub as_made: Vec<AsMade>,
     /// Parts from templates.
     pub parts: Vec<Part>,
     /// Plain cuts.
@@ -169,6 +172,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let reworks = rework::reworks(&obj, &measured, lower.out);
     let loads = loads(&obj, &measured, lower.out);
     let steering = runs(&obj, &measured, lower.out);
+    let as_made = as_made(&obj, &measured, lower.out);
     let printer = obj.obj("printer").and_then(|p| rework::printer(p, &measured, units, lower.out));
     let cutter_kerf = measured.field(&obj, "cutter_kerf", lower.out).map_or(Length::ZERO, Length::mm);
     let paper = rework::paper(&obj, &measured, units, lower.out);
@@ -199,6 +203,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         bending,
         loads,
         steering,
+        as_made,
         parts,
         cuts,
         blanks,

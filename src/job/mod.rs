@@ -1,11 +1,13 @@
 //! The job file: measured values, parts, plain cuts; as written, then as meant.
 
+mod as_made;
 mod fields;
 mod loads;
 mod lower;
 mod rework;
 mod steering;
 
+pub use as_made::{AsMade, Differs};
 pub use fields::{JOB, PRINTER_FILE};
 pub use lower::{Blank, Copy, Given, Job, Part, PlainCut, read_job};
 pub use rework::{PaperChoice, Printer, Rework, ReworkCut, ReworkHole, ReworkShape, read_printer};

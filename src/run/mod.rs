@@ -2,6 +2,7 @@
 //! plan, write.
 
 mod around;
+mod as_made;
 mod barred;
 pub mod bin;
 mod buy;
@@ -72,7 +73,10 @@ impl Outcome {
     /// the fit says among the findings.
     pub fn standing(mut self, chord: Option<Length>) -> Outcome {
         if self.stood.is_none() {
-            self.stood = Some(stand_up(&self.loaded, &mut self.worked, chord));
+            let stood = stand_up(&self.loaded, &mut self.worked, chord);
+            let made = as_made::as_made(&self.loaded, &self.worked, &stood);
+            self.worked.findings.extend(made);
+            self.stood = Some(stood);
         }
         self
     }

@@ -57,7 +57,7 @@ pub fn stand_up(loaded: &Loaded, worked: &mut Worked, chord: Option<Length>) -> 
 }
 
 /// Plain cuts and blanks are parts of one piece each.
-fn with_plain(parts: &[PartStands], pieces: &[Piece]) -> Vec<PartStands> {
+pub(super) fn with_plain(parts: &[PartStands], pieces: &[Piece]) -> Vec<PartStands> {
     let mut out = parts.to_vec();
     let known: Vec<usize> = parts.iter().flat_map(|p| p.pieces.iter().copied()).collect();
     for (i, p) in pieces.iter().enumerate() {

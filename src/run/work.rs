@@ -64,6 +64,7 @@ pub fn work_out(loaded: &Loaded) -> Result<Worked, Trouble> {
         lay_flat(loaded, &mut worked, &mut out);
         if out.iter().all(|d| d.severity != Severity::Error) {
             same_files(loaded, &worked, &mut out);
+            super::as_made::wrong_names(loaded, &worked, &mut out);
         }
     }
     let (notes, errors): (Vec<_>, Vec<_>) = out.into_iter().partition(|d| d.severity != Severity::Error);

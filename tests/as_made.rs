@@ -1,0 +1,97 @@
+//! Pieces that came out otherwise than wanted: each case with what a person at
+//! the bench would do. The plays are those of the holes by ISO 273 less the
+//! bolts; the limits stand in the rule `as-made`.
+
+#![allow(clippy::unwrap_used)] // in a test a panic is the right end
+
+use droprack::checks::Verdict;
+use droprack::run::{Request, Trouble, run};
+use droprack::source::Memory;
+use std::path::{Path, PathBuf};
+
+/// The demo's job with more text at its end.
+fn files(more: &str) -> Memory {
+    let mut files = Memory::default();
+    for name in ["job.toml", "bin.toml"] {
+        let path = Path::new("templates/jobs/hill-climb-buggy").join(name);
+        let text = std::fs::read_to_string(&path).unwrap();
+        let text = if name == "job.toml" { format!("{text}\n{more}") } else { text };
+        files.0.insert(name.into(), text);
+    }
+    files
+}
+
+fn outcome(more: &str) -> Result<Vec<(Verdict, String)>, Trouble> {
+    let request = Request { job: PathBuf::from("job.toml"), bin: None };
+    let made = run(&files(more), &request)?.standing(None);
+    Ok(made.worked.findings.into_iter().filter(|f| f.code == "as-made").map(|f| (f.verdict, f.says)).collect())
+}
+
+/// One block, and what becomes of the piece.
+fn advice(piece: &str, what: &str) -> (Verdict, String) {
+    let found = outcome(&format!("[[as_made]]\npiece = \"{piece}\"\n{what}\n")).unwrap();
+    assert_eq!(found.len(), 1, "{found:?}");
+    found[0].clone()
+}
+
+#[test]
+fn a_piece_is_kept_slotted_shimmed_cut_down_or_made_again() {
+    let cases = [
+        // M8 in a hole of 9 mm: half a millimetre of play on each side.
+        ("Tank strap/strap", "hole = \"A\"\nx = \"0.4 mm\"", Verdict::Meets, "keep it"),
+        ("Tank strap/strap", "hole = \"left ear bolt\"\ny = \"-0.5 mm\"", Verdict::Meets, "keep it"),
+        ("Tank strap/strap", "hole = \"B\"\nx = \"-1.5 mm\"", Verdict::Warn, "1 mm longer towards its mark"),
+        ("Tank strap/strap", "hole = \"B\"\nx = \"6 mm\"", Verdict::Fail, "make it again"),
+        // 1.09 hole diameters to the edge: EN 1993-1-8 asks for 1.2.
+        ("Column bearing seat/plate", "hole = \"D\"\ny = \"-6 mm\"", Verdict::Fail, "make it again"),
+        ("Column bearing seat/plate", "hole = \"D\"\nx = \"0.2 mm\"", Verdict::Meets, "keep it"),
+        ("Strap hanger B/tube", "longer = \"-1 mm\"", Verdict::Meets, "keep it"),
+        ("Strap hanger B/tube", "longer = \"-3 mm\"", Verdict::Warn, "shim its short end by 3 mm"),
+        ("Strap hanger B/tube", "longer = \"-20 mm\"", Verdict::Fail, "make it again"),
+        ("Strap hanger B/tube", "longer = \"6 mm\"", Verdict::Warn, "cut 6 mm off its right end"),
+        ("Tank strap/strap", "longer = \"4 mm\"", Verdict::Warn, "cut 4 mm off its right end"),
+        ("Tank strap/strap", "longer = \"-30 mm\"", Verdict::Fail, "make it again"),
+        ("Column bearing seat/plate", "longer = \"-2 mm\"", Verdict::Warn, "shim its short end by 2 mm"),
+    ];
+    // Each block is looked at by itself.
+    let blocks: Vec<String> =
+        cases.iter().map(|(piece, what, ..)| format!("[[as_made]]\npiece = \"{piece}\"\n{what}\n")).collect();
+    let found = outcome(&blocks.join("\n")).unwrap();
+    assert_eq!(found.len(), cases.len());
+    for ((_, what, verdict, words), (is, says)) in cases.into_iter().zip(found) {
+        assert_eq!(is, verdict, "{what}: {says}");
+        assert!(says.contains(words), "{what}: {says}");
+    }
+}
+
+#[test]
+fn a_hole_is_told_with_the_way_it_is_off() {
+    let says = advice("Tank strap/strap", "hole = \"A\"\nx = \"-0.3 mm\"\ny = \"0.2 mm\"").1;
+    assert!(says.contains("0.3 mm to the left of and 0.2 mm above its mark"), "{says}");
+    assert!(says.contains("of play"), "{says}");
+}
+
+#[test]
+fn without_a_word_of_it_nothing_is_said() {
+    assert_eq!(outcome("").unwrap(), vec![]);
+}
+
+#[test]
+fn pieces_and_holes_that_are_not_there_are_told_with_those_that_are() {
+    let told = |more: &str| {
+        let trouble = outcome(more).unwrap_err();
+        trouble.diagnostics.iter().map(|d| (d.code, format!("{} {}", d.message, d.help.join(" ")))).collect::<Vec<_>>()
+    };
+    let all = told(
+        "[[as_made]]\npiece = \"Tank strp/strap\"\nlonger = \"1 mm\"\n\n\
+         [[as_made]]\npiece = \"Tank strap/strap\"\nhole = \"Z\"\n\n\
+         [[as_made]]\npiece = \"Column bearing seat/plate\"\nhole = \"bearing bolt, square\"\n",
+    );
+    assert_eq!(all.iter().map(|d| d.0).collect::<Vec<_>>(), ["unknown-piece", "unknown-hole", "unknown-hole"]);
+    assert!(all[0].1.contains("Tank strap/strap"), "{all:?}");
+    assert!(all[1].1.contains("left ear bolt") && all[2].1.contains("several holes"), "{all:?}");
+    // One of the two has to be there, and not both.
+    let both = told("[[as_made]]\npiece = \"Tank strap/strap\"\nhole = \"A\"\nlonger = \"1 mm\"\n");
+    assert!(!both.is_empty());
+    assert!(!told("[[as_made]]\npiece = \"Tank strap/strap\"\n").is_empty());
+}
