@@ -29,14 +29,18 @@ pub struct Stood {
 /// together; findings of the fit go to `worked`.
 pub fn stand_up(loaded: &Loaded, worked: &mut Worked, chord: Option<Length>) -> Stood {
     let chord_mm = chord.map_or(USUAL_CHORD_MM, Length::to_mm);
-    let built: Vec<Result<Body, SolidFault>> =
-        worked.pieces.par_iter().map(|p| build_body_within(p, chord_mm)).collect();
+    let built = worked.pieces.par_iter().map(|p| build_body_within(p, chord_mm).map(Arc::new)).collect();
+    stand(loaded, worked, built)
+}
+
+/// Stand bodies together that are built already, one for each piece.
+pub(super) fn stand(loaded: &Loaded, worked: &mut Worked, built: Vec<Result<Arc<Body>, SolidFault>>) -> Stood {
     let mut out = Stood::default();
     for (piece, body) in worked.pieces.iter().zip(built) {
         if let Err(why) = &body {
             out.without.push((piece.key(), why.to_string()));
         }
-        out.bodies.push(body.ok().map(Arc::new));
+        out.bodies.push(body.ok());
     }
     let parts = with_plain(&worked.parts, &worked.pieces);
     out.parts = parts.par_iter().map(|p| (p.clone(), Assembly::of_part(p, &worked.pieces, &out.bodies))).collect();
