@@ -70,7 +70,6 @@
     const used = Object.values(state.scenes || {}).flatMap((s) => s.stands.map((b) => b.body));
     have.bodies = new Set(used);
     sheet.classList.toggle("stale", state.stale);
-    sheet.setAttribute("aria-busy", "false");
     const n = state.fields.filter((f) => f.changed).length;
     byId("unsaved").textContent = !state.unsaved ? "" : n === 1 ? "1 value differs from the file." : n + " values differ from the file.";
     document.querySelector("[data-act=reload]").hidden = !state.elsewhere;
@@ -79,6 +78,9 @@
     const wrong = state.fields.filter((f) => f.wrong).map((f) => f.name + ": " + rows.get(f.name).at.textContent);
     const aloud = wrong.length ? wrong.join(" ") : state.stale ? byId("top").textContent : "";
     if (told.textContent !== aloud) told.textContent = aloud;
+    sheet.setAttribute("aria-busy", String(state.pending));
+    if (state.pending && !byId("pending")) sheet.prepend(parsed("<p id=\"pending\">The fit of these bodies and the drawing of the whole job follow.</p>"));
+    else if (!state.pending) byId("pending")?.remove();
     if (state.stale && !byId("old")) sheet.prepend(parsed("<p id=\"old\" class=\"caution\">What stands here is of the last values without a fault.</p>"));
     else if (!state.stale) byId("old")?.remove();
   };
@@ -112,8 +114,9 @@
         show(state, name);
         document.documentElement.dataset.took = (performance.now() - from).toFixed(1);
       }
-      // After a pause the plan is searched as long as for the files that are made.
-      rest = setTimeout(() => act("state", {}), 900);
+      // Once nothing more is asked: the fit, the whole drawing, and the plan searched as
+      // long as for the files that are made.
+      rest = setTimeout(() => act("state", {}), 60);
     } catch (e) { sorry(e); } finally { busy = null; }
   };
   const change = (name, text) => { waiting.delete(name); waiting.set(name, text); pump(); };
@@ -152,6 +155,14 @@
     box.value = b.dataset.to;
     send(box);
   });
+  // The tape of the box that is in hand shows on its sketch, and leads to its box.
+  const tapes = [...document.querySelectorAll(".tape[data-of]")];
+  form.addEventListener("focusin", (e) => {
+    const name = e.target.closest("li")?.dataset.name;
+    for (const t of tapes) t.classList.toggle("held", t.dataset.of === name);
+  });
+  for (const t of tapes) t.addEventListener("click", () => rows.get(t.dataset.of)?.box.focus());
+
   const places = { save: "told", reload: "told", make: "rack-told", book: "rack-told", undo: "rack-told" };
   const waits = { make: "Making all files; this takes some seconds.", book: "Booking." };
   document.addEventListener("click", (e) => {

@@ -8,7 +8,9 @@
 //! ```
 
 use super::markup::{escaped, name};
+use super::sketch::sketch_svg;
 use super::{DEFS, FOOT, SCRIPT, STYLE, WebPage, blocks_of, bodies, nav, scenes_of};
+use crate::drawing::Sketch;
 use crate::report::Comparison;
 use crate::solid::Mesh;
 use serde_json::{Value, json};
@@ -38,6 +40,17 @@ pub struct ValueBox {
     pub text: String,
     /// One division of the tape less and more, where it can be stepped.
     pub steps: Option<(String, String)>,
+}
+
+/// A sketch with the boxes that belong to it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SketchBoxes {
+    /// Name of the part.
+    pub part: String,
+    /// The sketch.
+    pub sketch: Sketch,
+    /// Reading on the sketch, and the measured value that answers it.
+    pub boxes: Vec<(String, String)>,
 }
 
 /// Something told about what was typed.
@@ -93,9 +106,8 @@ pub(super) fn live_head(title: &str, tail: &str) -> String {
 }
 
 /// The frame of a served sheet. `file` is the name of the job file.
-pub fn live_document(title: &str, file: &str, boxes: &[ValueBox], shapes: &[&str]) -> String {
-    let mut rows = String::new();
-    boxes.iter().enumerate().for_each(|(i, b)| rows += &row(b, i + 1));
+pub fn live_document(title: &str, file: &str, boxes: &[ValueBox], sketches: &[SketchBoxes], shapes: &[&str]) -> String {
+    let rows = rows(boxes, sketches);
     let none = if boxes.is_empty() {
         "<p>Nothing stands under [measured] in this job: give a reading a name there, and it gets a box here.</p>\n"
     } else {
@@ -117,7 +129,7 @@ pub fn live_document(title: &str, file: &str, boxes: &[ValueBox], shapes: &[&str
         "{}<body data-live=\"\">\n<a class=\"skip\" href=\"#measured\">Skip to the measured values</a>\n{DEFS}\
          <header><p class=\"over\">Workshop sheet, at work</p><h1>{}</h1></header>\n<nav id=\"nav\" aria-label=\"On this sheet\"></nav>\n\
          <main>\n<section id=\"measured\" aria-labelledby=\"measured-h\"><h2 id=\"measured-h\">Measured</h2>\n\
-         <div id=\"top\"></div>\n<form id=\"values\" autocomplete=\"off\">\n{none}<ul class=\"values\">\n{rows}</ul>\n\
+         <div id=\"top\"></div>\n<form id=\"values\" autocomplete=\"off\">\n{none}{rows}\
          <div class=\"save\"><button type=\"button\" data-act=\"save\">Save {}</button>\
          <button type=\"button\" data-act=\"reload\" hidden>Read the file again</button>\
          <p id=\"unsaved\"></p></div></form>\n<p id=\"told\" role=\"status\"></p>\n\
@@ -129,7 +141,41 @@ pub fn live_document(title: &str, file: &str, boxes: &[ValueBox], shapes: &[&str
     )
 }
 
-fn row(b: &ValueBox, i: usize) -> String {
+/// Boxes beside the sketch that their tape is on, then those that are on none.
+fn rows(boxes: &[ValueBox], sketches: &[SketchBoxes]) -> String {
+    let mut out = String::new();
+    let mut placed: Vec<&str> = vec![];
+    let list = |inner: String| format!("<ul class=\"values\">\n{inner}</ul>\n");
+    let numbered = || boxes.iter().enumerate();
+    for s in sketches {
+        let mut inner = String::new();
+        for (reading, value) in &s.boxes {
+            let found = numbered().find(|(_, b)| b.name == *value && !placed.contains(&b.name.as_str()));
+            let tape = s.sketch.tapes.iter().find(|t| t.name == *reading);
+            if let (Some((i, b)), Some(tape)) = (found, tape) {
+                placed.push(&b.name);
+                inner += &row(b, i + 1, &tape.letter);
+            }
+        }
+        if !inner.is_empty() {
+            let svg = sketch_svg(&s.sketch, &s.part, &s.boxes);
+            out += &format!(
+                "<figure class=\"measuring\"><figcaption>{}</figcaption>{svg}{}</figure>\n",
+                name(&s.part),
+                list(inner)
+            );
+        }
+    }
+    let rest: String =
+        numbered().filter(|(_, b)| !placed.contains(&b.name.as_str())).map(|(i, b)| row(b, i + 1, "")).collect();
+    if !rest.is_empty() {
+        out += &list(rest);
+    }
+    out
+}
+
+fn row(b: &ValueBox, i: usize, letter: &str) -> String {
+    let letter = if letter.is_empty() { String::new() } else { format!("<b class=\"letter\">{letter}</b> ") };
     let n = escaped(&b.name);
     let step = |sign: &str, words: &str, by: &str| {
         let hidden = if b.steps.is_some() { "" } else { " hidden" };
@@ -141,7 +187,7 @@ fn row(b: &ValueBox, i: usize) -> String {
         if b.says.is_empty() { String::new() } else { format!(" <small id=\"says-{i}\">{}</small>", escaped(&b.says)) };
     let described = if b.says.is_empty() { format!("fault-{i}") } else { format!("says-{i} fault-{i}") };
     format!(
-        "<li class=\"value\" data-name=\"{n}\"><label for=\"v-{i}\"><bdi>{n}</bdi></label>{says}\
+        "<li class=\"value\" data-name=\"{n}\"><label for=\"v-{i}\">{letter}<bdi>{n}</bdi></label>{says}\
          <span class=\"reading-box\">{}<input id=\"v-{i}\" type=\"text\" maxlength=\"1000\" spellcheck=\"false\" autocapitalize=\"off\" \
          value=\"{}\" aria-describedby=\"{described}\">{}</span><div id=\"fault-{i}\" class=\"at-box\"></div></li>\n",
         step("\u{2212}", "less", "less"),

@@ -16,10 +16,13 @@ mod cuts;
 mod flat;
 mod live;
 mod markup;
+mod sketch;
 
 pub use live::{
-    ASSETS, Told, ValueBox, against_html, live_blocks, live_body, live_document, live_scenes, plain_html, told_html,
+    ASSETS, SketchBoxes, Told, ValueBox, against_html, live_blocks, live_body, live_document, live_scenes, plain_html,
+    told_html,
 };
+pub use sketch::SKETCH_ROOM;
 
 use crate::checks::{Finding, Verdict};
 use crate::drawing::picture::{Look, Picture, Standing};

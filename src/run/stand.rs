@@ -30,10 +30,12 @@ pub struct Stood {
 pub fn stand_up(loaded: &Loaded, worked: &mut Worked, chord: Option<Length>) -> Stood {
     let chord_mm = chord.map_or(USUAL_CHORD_MM, Length::to_mm);
     let built = worked.pieces.par_iter().map(|p| build_body_within(p, chord_mm).map(Arc::new)).collect();
-    stand(loaded, worked, built)
+    let out = stand(loaded, worked, built);
+    fit(worked, &out);
+    out
 }
 
-/// Stand bodies together that are built already, one for each piece.
+/// Stand bodies together that are built already, one for each piece; their fit is not looked at.
 pub(super) fn stand(loaded: &Loaded, worked: &mut Worked, built: Vec<Result<Arc<Body>, SolidFault>>) -> Stood {
     let mut out = Stood::default();
     for (piece, body) in worked.pieces.iter().zip(built) {
@@ -52,12 +54,16 @@ pub(super) fn stand(loaded: &Loaded, worked: &mut Worked, built: Vec<Result<Arc<
         .map(|l| weighed(&l, loaded.job.units))
         .collect();
     worked.findings.extend(notes);
+    out
+}
+
+/// What the fit says of all that stands; findings go to `worked`.
+pub(super) fn fit(worked: &mut Worked, out: &Stood) {
     // A part that has no place on the vehicle is still looked at by itself.
     let alone = out.parts.par_iter().filter(|(p, _)| p.stands.is_empty());
     let found: Vec<_> = alone.map(|(p, a)| check_assembly(a, &p.name)).collect();
     worked.findings.extend(found.into_iter().flatten());
     worked.findings.extend(check_assembly(&out.job, "whole job"));
-    out
 }
 
 /// Plain cuts and blanks are parts of one piece each.

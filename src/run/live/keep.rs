@@ -5,7 +5,7 @@ use crate::assembly::Stand;
 use crate::drawing::picture::{Look, Picture, best_corner};
 use crate::piece::Piece;
 use crate::run::pictures::{Scenes, standing};
-use crate::run::stand::stand;
+use crate::run::stand::{fit, stand};
 use crate::run::{Outcome, Stood};
 use crate::solid::{Body, Mesh, SolidFault, USUAL_CHORD_MM, build_body_within};
 use rayon::prelude::*;
@@ -19,6 +19,8 @@ use std::sync::Arc;
 pub(super) struct Kept {
     bodies: BTreeMap<u64, Result<Arc<Body>, SolidFault>>,
     pictures: BTreeMap<u64, (Look, Picture)>,
+    /// The last drawing of the whole job.
+    job: Option<(Look, Picture)>,
 }
 
 /// Hash of a piece's shape; its name and its number do not count.
@@ -48,8 +50,9 @@ fn scene_key(stands: &[Stand]) -> u64 {
 }
 
 impl Kept {
-    /// Bodies for every piece, built anew only where the piece is new.
-    pub fn standing(&mut self, mut outcome: Outcome) -> Outcome {
+    /// Bodies for every piece, built anew only where the piece is new; `whole`: their
+    /// fit is looked at too.
+    pub fn standing(&mut self, mut outcome: Outcome, whole: bool) -> Outcome {
         let keys: Vec<u64> = outcome.worked.pieces.iter().map(piece_key).collect();
         let mut wanted: BTreeMap<u64, &Piece> = BTreeMap::new();
         for (key, piece) in keys.iter().zip(&outcome.worked.pieces) {
@@ -64,15 +67,20 @@ impl Kept {
         self.bodies.extend(built);
         let bodies = keys.iter().filter_map(|key| self.bodies.get(key).cloned()).collect();
         let stood = stand(&outcome.loaded, &mut outcome.worked, bodies);
+        if whole {
+            fit(&mut outcome.worked, &stood);
+        }
         outcome.stood = Some(stood);
         outcome
     }
 
     /// Pictures of every part and of the job, drawn anew only where something
-    /// stands otherwise. `pieces` are those of the job.
-    pub fn scenes(&mut self, pieces: &[Piece], stood: &Stood) -> Scenes {
+    /// stands otherwise. `pieces` are those of the job; without `whole` the drawing of
+    /// the whole job stays the last one.
+    pub fn scenes(&mut self, pieces: &[Piece], stood: &Stood, whole: bool) -> Scenes {
         let parts = stood.parts.iter().map(|(_, a)| a.stands.as_slice());
-        let all: Vec<&[Stand]> = parts.chain([stood.job.stands.as_slice()]).collect();
+        let job = whole.then_some(stood.job.stands.as_slice());
+        let all: Vec<&[Stand]> = parts.chain(job).collect();
         let keys: Vec<u64> = all.par_iter().map(|s| scene_key(s)).collect();
         let mut new: BTreeMap<u64, &[Stand]> = BTreeMap::new();
         for (key, stands) in keys.iter().zip(&all).filter(|(k, s)| !s.is_empty() && !self.pictures.contains_key(k)) {
@@ -89,9 +97,11 @@ impl Kept {
                 out.parts.insert(part.name.clone(), picture.clone());
             }
         }
-        let whole = keys.last().and_then(|key| self.pictures.get(key));
-        out.job_look = whole.map(|w| w.0);
-        out.job = whole.map(|w| w.1.clone());
+        if whole {
+            self.job = keys.last().and_then(|key| self.pictures.get(key)).cloned();
+        }
+        out.job_look = self.job.as_ref().map(|j| j.0);
+        out.job = self.job.as_ref().map(|j| j.1.clone());
         out
     }
 }

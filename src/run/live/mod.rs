@@ -8,6 +8,7 @@
 
 mod act;
 mod keep;
+mod sketches;
 mod tell;
 
 pub use act::{Act, Offcut};
@@ -51,6 +52,8 @@ pub struct Live {
     saved: String,
     /// The text with the changes.
     text: String,
+    /// The last text without a fault; the saved one before there was any.
+    good: String,
     /// The pieces of the saved job; `None` where that is at fault.
     was: Option<Vec<flat::Made>>,
     kept: Kept,
@@ -68,6 +71,8 @@ struct Sheet {
     meshes: BTreeMap<String, Arc<Mesh>>,
     notes: Vec<Told>,
     at_boxes: Vec<(String, Told)>,
+    /// The fit has not been looked at, and the whole job not been drawn.
+    pending: bool,
 }
 
 /// Files that were made, and of what.
@@ -90,6 +95,7 @@ impl Live {
             request,
             out,
             saved: text.clone(),
+            good: text.clone(),
             text,
             was: None,
             kept: Kept::default(),
@@ -113,7 +119,10 @@ impl Live {
         let values = written_values(&self.text);
         let units = self.units();
         let boxes: Vec<ValueBox> = values.into_iter().map(|w| value_box(w, units)).collect();
-        live_document(&self.title(), &self.file_name(), &boxes, crate::handbook::SHAPES)
+        let files = With { files: &Disk, path: &self.request.job, text: &self.text };
+        let loaded = super::load(&files, &self.request);
+        let sketches = loaded.map_or_else(|_| vec![], |l| sketches::sketches(&l.job, &l.templates));
+        live_document(&self.title(), &self.file_name(), &boxes, &sketches, crate::handbook::SHAPES)
     }
 
     fn title(&self) -> String {
@@ -142,21 +151,24 @@ impl Live {
         made.made.folder.files().find(|f| f.0 == name).map(|f| f.1.clone())
     }
 
-    /// Everything as it stands; with `Effort::NORMAL` the plan is the one that files are made of.
+    /// Everything as it stands, with the fit and the drawing of the whole job; with
+    /// `Effort::NORMAL` the plan is the one that files are made of.
     pub fn state(&mut self, have: &Have, effort: Effort) -> Value {
         self.look_at_disk();
-        self.work(effort);
+        self.work(effort, true);
         self.answer(have)
     }
 
-    /// Another text for a measured value.
+    /// Another text for a measured value. The quick answer: parts, plan, checks and
+    /// bodies; the fit of the bodies and the drawing of the whole job come with the
+    /// next `state`, and until then the answer says that they are pending.
     ///
     /// # Errors
     /// A sentence, where there is no such value or the text cannot be one at all.
     pub fn change(&mut self, name: &str, value: &str, have: &Have) -> Result<Value, String> {
         self.look_at_disk();
         self.text = with_value(&self.text, name, value)?;
-        self.work(Effort::QUICK);
+        self.work(Effort::QUICK, false);
         Ok(self.answer(have))
     }
 
@@ -172,11 +184,12 @@ impl Live {
     }
 
     /// Work everything out; a fault leaves the last sheet.
-    fn work(&mut self, effort: Effort) {
+    fn work(&mut self, effort: Effort, whole: bool) {
         let outcome = self.worked_out(effort);
         self.trouble = match outcome {
             Ok((outcome, compared)) => {
-                self.fill(outcome, compared);
+                self.fill(outcome, compared, whole);
+                self.good.clone_from(&self.text);
                 None
             }
             Err(t) => Some(t),
@@ -201,10 +214,10 @@ impl Live {
     }
 
     /// The sheet of an outcome.
-    fn fill(&mut self, outcome: Outcome, compared: Option<String>) {
-        let outcome = self.kept.standing(outcome);
+    fn fill(&mut self, outcome: Outcome, compared: Option<String>, whole: bool) {
+        let outcome = self.kept.standing(outcome, whole);
         let Some(stood) = &outcome.stood else { return };
-        let scenes = self.kept.scenes(&outcome.worked.pieces, stood);
+        let scenes = self.kept.scenes(&outcome.worked.pieces, stood, whole);
         let nothing = Made { folder: OutFolder::default(), listed: vec![], told: vec![] };
         let of_this = |m: &&MadeNow| m.text == self.text && (m.booked || m.bin_hash == outcome.loaded.bin_hash);
         let current = self.made.as_ref().filter(of_this);
@@ -228,7 +241,7 @@ impl Live {
             blocks.into_iter().map(|(id, html)| (id, hash_of(&html), html)).collect();
         let compared = compared.unwrap_or_else(|| self.nothing_to_compare().to_string());
         blocks.push(("against".into(), hash_of(&compared), format!("<div id=\"against\">{compared}</div>")));
-        self.sheet = Sheet { blocks, scenes, meshes, notes, at_boxes };
+        self.sheet = Sheet { blocks, scenes, meshes, notes, at_boxes, pending: !whole };
     }
 
     fn nothing_to_compare(&self) -> &'static str {
@@ -242,10 +255,10 @@ impl Live {
     /// What a browser needs that has so much.
     fn answer(&self, have: &Have) -> Value {
         let values = written_values(&self.text);
-        let saved = written_values(&self.saved);
+        let changed = differing(&values, &written_values(&self.saved));
         let units = self.units();
         let told = match &self.trouble {
-            Some(t) => tell::faults(t, &values),
+            Some(t) => tell::faults(t, &values, &differing(&values, &written_values(&self.good))),
             None => (self.sheet.notes.clone(), self.sheet.at_boxes.clone()),
         };
         let (mut top, at_boxes) = told;
@@ -257,7 +270,7 @@ impl Live {
             .map(|w| {
                 let own: Vec<Told> = at_boxes.iter().filter(|b| b.0 == w.name).map(|b| b.1.clone()).collect();
                 let wrong = own.iter().any(|t| !t.note);
-                let changed = saved.iter().all(|s| s.name != w.name || s.text != w.text);
+                let changed = changed.contains(&w.name);
                 let b = value_box(w, units);
                 let (less, more) = b.steps.map_or((Value::Null, Value::Null), |s| (json!(s.0), json!(s.1)));
                 json!({ "name": b.name, "text": b.text, "less": less, "more": more, "told": told_html(&own),
@@ -272,7 +285,7 @@ impl Live {
             self.sheet.meshes.iter().filter(|m| !have.bodies.contains(m.0)).collect();
         let bodies: BTreeMap<&String, Value> = lacks.into_par_iter().map(|(k, m)| (k, live_body(m))).collect();
         json!({
-            "fields": fields, "top": told_html(&top), "stale": self.trouble.is_some(),
+            "fields": fields, "top": told_html(&top), "stale": self.trouble.is_some(), "pending": self.sheet.pending,
             "unsaved": self.text != self.saved, "elsewhere": self.changed_on_disk(),
             "blocks": self.sheet.blocks.iter().map(block).collect::<Vec<_>>(),
             "scenes": self.sheet.scenes, "bodies": bodies,
@@ -282,6 +295,12 @@ impl Live {
 
 fn value_box(w: Written, units: System) -> ValueBox {
     ValueBox { steps: divisions(&w.text, units), name: w.name, says: w.comment, text: w.text }
+}
+
+/// Names of the values that are written otherwise.
+fn differing(now: &[Written], before: &[Written]) -> Vec<String> {
+    let same = |w: &&Written| before.iter().all(|b| b.name != w.name || b.text != w.text);
+    now.iter().filter(same).map(|w| w.name.clone()).collect()
 }
 
 fn hash_of(html: &str) -> String {
