@@ -156,12 +156,14 @@
     send(box);
   });
   // The tape of the box that is in hand shows on its sketch, and leads to its box.
-  const tapes = [...document.querySelectorAll(".tape[data-of]")];
+  const tapes = [...document.querySelectorAll(".hooks[data-tape]")];
   form.addEventListener("focusin", (e) => {
-    const name = e.target.closest("li")?.dataset.name;
-    for (const t of tapes) t.classList.toggle("held", t.dataset.of === name);
+    const tape = e.target.closest("li")?.dataset.tape;
+    for (const t of tapes) t.classList.toggle("held", t.dataset.tape === tape);
   });
-  for (const t of tapes) t.addEventListener("click", () => rows.get(t.dataset.of)?.box.focus());
+  for (const t of tapes) {
+    t.addEventListener("click", () => [...rows.values()].find((r) => r.li.dataset.tape === t.dataset.tape)?.box.focus());
+  }
 
   const places = { save: "told", reload: "told", make: "rack-told", book: "rack-told", undo: "rack-told" };
   const waits = { make: "Making all files; this takes some seconds.", book: "Booking." };

@@ -8,7 +8,7 @@
 //! ```
 
 use super::markup::{escaped, name};
-use super::sketch::sketch_svg;
+use super::sketch::{sketch_svg, tape_key};
 use super::{DEFS, FOOT, SCRIPT, STYLE, WebPage, blocks_of, bodies, nav, scenes_of};
 use crate::drawing::Sketch;
 use crate::report::Comparison;
@@ -154,7 +154,7 @@ fn rows(boxes: &[ValueBox], sketches: &[SketchBoxes]) -> String {
             let tape = s.sketch.tapes.iter().find(|t| t.name == *reading);
             if let (Some((i, b)), Some(tape)) = (found, tape) {
                 placed.push(&b.name);
-                inner += &row(b, i + 1, &tape.letter);
+                inner += &row(b, i + 1, &tape.letter, &tape_key(&s.part, reading));
             }
         }
         if !inner.is_empty() {
@@ -167,14 +167,14 @@ fn rows(boxes: &[ValueBox], sketches: &[SketchBoxes]) -> String {
         }
     }
     let rest: String =
-        numbered().filter(|(_, b)| !placed.contains(&b.name.as_str())).map(|(i, b)| row(b, i + 1, "")).collect();
+        numbered().filter(|(_, b)| !placed.contains(&b.name.as_str())).map(|(i, b)| row(b, i + 1, "", "")).collect();
     if !rest.is_empty() {
         out += &list(rest);
     }
     out
 }
 
-fn row(b: &ValueBox, i: usize, letter: &str) -> String {
+fn row(b: &ValueBox, i: usize, letter: &str, tape: &str) -> String {
     let letter = if letter.is_empty() { String::new() } else { format!("<b class=\"letter\">{letter}</b> ") };
     let n = escaped(&b.name);
     let step = |sign: &str, words: &str, by: &str| {
@@ -187,9 +187,10 @@ fn row(b: &ValueBox, i: usize, letter: &str) -> String {
         if b.says.is_empty() { String::new() } else { format!(" <small id=\"says-{i}\">{}</small>", escaped(&b.says)) };
     let described = if b.says.is_empty() { format!("fault-{i}") } else { format!("says-{i} fault-{i}") };
     format!(
-        "<li class=\"value\" data-name=\"{n}\"><label for=\"v-{i}\">{letter}<bdi>{n}</bdi></label>{says}\
+        "<li class=\"value\" data-name=\"{n}\" data-tape=\"{}\"><label for=\"v-{i}\">{letter}<bdi>{n}</bdi></label>{says}\
          <span class=\"reading-box\">{}<input id=\"v-{i}\" type=\"text\" maxlength=\"1000\" spellcheck=\"false\" autocapitalize=\"off\" \
          value=\"{}\" aria-describedby=\"{described}\">{}</span><div id=\"fault-{i}\" class=\"at-box\"></div></li>\n",
+        escaped(tape),
         step("\u{2212}", "less", "less"),
         escaped(&b.text),
         step("+", "more", "more"),

@@ -25,18 +25,22 @@ pub(super) fn sketch_svg(sketch: &Sketch, of: &str, boxes: &[(String, String)]) 
     );
     sketch.things.iter().for_each(|i| item(i, top, &mut out));
     for tape in &sketch.tapes {
-        let of = boxes.iter().find(|b| b.0 == tape.name);
-        match of {
-            Some((_, value)) => {
-                let _ = write!(out, "<g class=\"tape\" data-of=\"{}\">", escaped(value));
+        match boxes.iter().any(|b| b.0 == tape.name) {
+            true => {
+                let _ = write!(out, "<g class=\"hooks\" data-tape=\"{}\">", escaped(&tape_key(of, &tape.name)));
             }
-            None => out.push_str("<g class=\"tape idle\">"),
+            false => out.push_str("<g class=\"hooks idle\">"),
         }
         tape.items.iter().for_each(|i| item(i, top, &mut out));
         out.push_str("</g>");
     }
     out.push_str("</svg>\n");
     out
+}
+
+/// What a tape and its boxes are known by on the page.
+pub(super) fn tape_key(of: &str, reading: &str) -> String {
+    format!("{of}/{reading}")
 }
 
 fn item(item: &Item, top: f64, out: &mut String) {

@@ -22,9 +22,13 @@ pub(super) fn sketches(job: &Job, templates: &[Template]) -> Vec<SketchBoxes> {
         let Some(sketch) = draw_sketch(&sheet, Point::default(), SKETCH_ROOM) else { continue };
         let mut boxes: Vec<(String, String)> = vec![];
         for tape in &sketch.tapes {
-            let named = answers(job, &template.name)
-                .find(|g| g.0 == tape.name && job.measured.formulas.contains_key(g.2.value.trim()));
-            boxes.extend(named.map(|g| (tape.name.clone(), g.2.value.trim().to_string())));
+            // Copies of a part are measured at several places: each has its box at the same tape.
+            for given in answers(job, &template.name).filter(|g| g.0 == tape.name) {
+                let one = (tape.name.clone(), given.2.value.trim().to_string());
+                if job.measured.formulas.contains_key(&one.1) && !boxes.contains(&one) {
+                    boxes.push(one);
+                }
+            }
         }
         if !boxes.is_empty() {
             out.push(SketchBoxes { part: part.name.clone(), sketch, boxes });

@@ -50,25 +50,24 @@ fn sorted(all: &[Diagnostic], shown: &[Shown], values: &[Written], changed: &[St
     if let ([only], true, false) = (changed, at_boxes.is_empty(), top.is_empty()) {
         at_boxes.push((only.clone(), top.remove(0)));
     }
+    let mut short = vec![];
     for w in values {
-        let own = at_boxes.iter().filter(|b| b.0 == w.name).count();
-        if own > MOST_AT_BOX {
-            let mut kept = 0;
-            at_boxes.retain(|b| {
-                kept += usize::from(b.0 == w.name);
-                b.0 != w.name || kept <= MOST_AT_BOX
-            });
-            let more = own - MOST_AT_BOX;
-            at_boxes.push((w.name.clone(), Told::sentence(&format!("and {more} more places that follow from it"))));
+        let mut own: Vec<Told> = vec![];
+        at_boxes.iter().filter(|b| b.0 == w.name).for_each(|b| once(&mut own, b.1.clone()));
+        let more = own.len().saturating_sub(MOST_AT_BOX);
+        own.truncate(MOST_AT_BOX);
+        if more > 0 {
+            own.push(Told::sentence(&format!("and {more} more that follow from it")));
         }
+        short.extend(own.into_iter().map(|t| (w.name.clone(), t)));
     }
-    (top, at_boxes)
+    (top, short)
 }
 
 /// The same sentence of several places is told once, with all of them.
 fn once(all: &mut Vec<Told>, new: Told) {
     match all.iter_mut().find(|t| t.message == new.message && t.help == new.help && t.says == new.says) {
-        Some(known) if known.at != new.at && !known.at.ends_with(&format!(" {}", new.at)) => {
+        Some(known) if known.at != new.at => {
             let line = new.at.rsplit(' ').next().unwrap_or("").to_string();
             if !known.at.split([' ', ',']).any(|w| w == line) {
                 known.at = format!("{}, {line}", known.at);
