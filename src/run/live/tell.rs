@@ -102,7 +102,7 @@ fn quotes_round(text: &str, byte: usize) -> &str {
     let (Some(before), Some(after)) = (text.get(..byte), text.get(byte..)) else { return "" };
     let from = before.rfind(['"', '\n']).map_or(0, |i| i + 1);
     // A place that begins with its quote: what stands behind that.
-    let (from, after) = if after.starts_with('"') { (byte + 1, &after[1..]) } else { (from, after) };
+    let (from, after) = after.strip_prefix('"').map_or((from, after), |rest| (byte + 1, rest));
     let to = text.len() - after.len() + after.find(['"', '\n']).unwrap_or(after.len());
     text.get(from..to).unwrap_or("")
 }
