@@ -185,9 +185,11 @@ fn row(b: &ValueBox, i: usize, letter: &str, tape: &str) -> String {
     };
     let says =
         if b.says.is_empty() { String::new() } else { format!(" <small id=\"says-{i}\">{}</small>", escaped(&b.says)) };
+    // A formula needs the width of the whole row, from its first sight on.
+    let formula = if b.steps.is_none() && b.text.chars().count() > 12 { " formula" } else { "" };
     let described = if b.says.is_empty() { format!("fault-{i}") } else { format!("says-{i} fault-{i}") };
     format!(
-        "<li class=\"value\" data-name=\"{n}\" data-tape=\"{}\"><label for=\"v-{i}\">{letter}<bdi>{n}</bdi></label>{says}\
+        "<li class=\"value{formula}\" data-name=\"{n}\" data-tape=\"{}\"><label for=\"v-{i}\">{letter}<bdi>{n}</bdi></label>{says}\
          <span class=\"reading-box\">{}<input id=\"v-{i}\" type=\"text\" maxlength=\"1000\" spellcheck=\"false\" autocapitalize=\"off\" \
          value=\"{}\" aria-describedby=\"{described}\">{}</span><div id=\"fault-{i}\" class=\"at-box\"></div></li>\n",
         escaped(tape),
