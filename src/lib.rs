@@ -26,4 +26,5 @@ pub mod report;
 pub mod export;
 pub mod page;
 pub mod run;
+pub mod serve;
 pub mod cli;

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 /// Bottom first. A room may import any room before it.
 const ROOMS: &[&str] = &[
     "units", "diag", "space", "geom", "source", "expr", "handbook", "job", "template", "layout", "piece", "flat",
-    "solid", "assembly", "checks", "stock", "cut", "drawing", "report", "export", "page", "run", "cli",
+    "solid", "assembly", "checks", "stock", "cut", "drawing", "report", "export", "page", "run", "serve", "cli",
 ];
 
 /// Rooms that are lower than their place in the list says: they may import only these.
@@ -27,6 +27,9 @@ const KEPT_IN: &[(&str, &[&str])] = &[
     ("printpdf", &["export"]),
     ("lopdf", &["export"]),
     ("clap", &["cli"]),
+    ("hyper", &["serve"]),
+    ("tokio", &["serve"]),
+    ("getrandom", &["serve"]),
     ("annotate_snippets", &["diag"]),
 ];
 

@@ -6,7 +6,7 @@
 
 use super::{Assembly, Stand};
 use crate::space::{Box3, Point3};
-use std::collections::BTreeSet;
+use rayon::prelude::*;
 
 /// Bodies that overlap by less are not told, mm.
 pub const CLASH_MM: f64 = 0.3;
@@ -38,27 +38,28 @@ struct Shrunk<'a> {
 
 /// Every pair of bodies in their places that overlap.
 pub fn clashes(assembly: &Assembly) -> Vec<Clash> {
-    let bodies: Vec<Shrunk> = assembly.fitted().filter_map(shrunk).collect();
-    let mut out = vec![];
-    for (i, a) in bodies.iter().enumerate() {
-        for b in &bodies[i + 1..] {
-            if let Some(at) = meet(a, b) {
-                out.push(Clash {
-                    one: a.stand.name.clone(),
-                    other: b.stand.name.clone(),
-                    parts: [a.stand.part.clone(), b.stand.part.clone()],
-                    at,
-                });
-            }
-        }
-    }
-    out
+    let stands: Vec<&Stand> = assembly.fitted().collect();
+    let bodies: Vec<Shrunk> = stands.into_par_iter().filter_map(shrunk).collect();
+    let all = bodies.iter().enumerate();
+    let pairs: Vec<(&Shrunk, &Shrunk)> = all
+        .flat_map(|(i, a)| bodies[i + 1..].iter().map(move |b| (a, b)))
+        .filter(|(a, b)| a.bounds.common(&b.bounds).is_some())
+        .collect();
+    let one = |(a, b): (&Shrunk, &Shrunk)| {
+        meet(a, b).map(|at| Clash {
+            one: a.stand.name.clone(),
+            other: b.stand.name.clone(),
+            parts: [a.stand.part.clone(), b.stand.part.clone()],
+            at,
+        })
+    };
+    pairs.into_par_iter().filter_map(one).collect()
 }
 
 fn shrunk(stand: &Stand) -> Option<Shrunk<'_>> {
     let mesh = &stand.mesh;
     let mut normals: Vec<Vec<Point3>> = vec![vec![]; mesh.positions.len()];
-    let mut edges = BTreeSet::new();
+    let mut edges = Vec::with_capacity(3 * mesh.triangles.len());
     for t in &mesh.triangles {
         let [a, b, c] = mesh.corners(t);
         let n = (b - a).cross(c - a).unit();
@@ -69,13 +70,14 @@ fn shrunk(stand: &Stand) -> Option<Shrunk<'_>> {
                 list.push(n);
             }
             let (u, v) = (t[k], t[(k + 1) % 3]);
-            edges.insert([u.min(v), u.max(v)]);
+            edges.push([u.min(v), u.max(v)]);
         }
     }
     let points: Vec<Point3> =
         mesh.positions.iter().zip(&normals).map(|(p, n)| stand.frame.place(*p + drawn_in(n))).collect();
     let bounds = Box3::of(points.iter().copied())?;
-    let edges: Vec<[u32; 2]> = edges.into_iter().collect();
+    edges.sort_unstable();
+    edges.dedup();
     let shells = shells(points.len(), &edges);
     Some(Shrunk { stand, points, edges, shells, bounds })
 }

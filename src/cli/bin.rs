@@ -1,10 +1,10 @@
 //! `droprack bin`: the scrap bin.
 
-use super::bin_words::{booked_json, booked_text, list_text, totals_json};
+use super::bin_words::{booked_json, list_text, totals_json};
 use super::commands::usual_out;
 use super::tell::{diagnostics_json, run_json, tell, trouble};
 use super::{DONE, FAILED, LOOK, large, note, say};
-use crate::report::entry_json;
+use crate::report::{CAUTIONS, entry_json};
 use crate::run::bin as ledger;
 use crate::run::bin::{AddRequest, BookRequest, Filter};
 use crate::source::{Disk, Files};
@@ -361,7 +361,7 @@ fn book(
     }
     let plan = out.unwrap_or_else(|| usual_out(job)).join("job.json");
     let request = BookRequest { bin: bin.clone(), plan, only, left: measured };
-    done(ledger::book(&request), as_json, |b| (booked_text(&bin, &b), booked_json(&b)))
+    done(ledger::book(&request), as_json, |b| (format!("{}\n{CAUTIONS}\n", b.text(&bin)), booked_json(&b)))
 }
 
 fn history(bin: &Path, most: usize, as_json: bool) -> u8 {

@@ -74,36 +74,6 @@ pub(super) fn totals_json(all: &[Listed]) -> Value {
     totals(all).into_iter().map(one).collect()
 }
 
-pub(super) fn booked_text(bin: &Path, b: &Booked) -> String {
-    let mut out = format!("{}: booked in {} as change {}\n\n", b.job, bin.display(), b.number);
-    if !b.out.is_empty() {
-        out += &format!("out of the bin: {}\n", b.out.join(", "));
-    }
-    if !b.bought.is_empty() {
-        out += &format!("bought:         {}\n", b.bought.join("; "));
-    }
-    if !b.back.is_empty() {
-        out += "back into the bin, with a new id to be chalked on; measure each once more:\n";
-        for (id, line) in &b.back {
-            out += &format!("  {id:<8}{line}\n");
-        }
-    }
-    let sum = |of: fn(&ledger::Account) -> i64| b.accounts.iter().map(of).sum::<i64>() as f64 / 1e6;
-    if !b.accounts.is_empty() {
-        let mm = |v: f64| format!("{} mm", crate::units::trimmed(v, 1));
-        out += &format!(
-            "\nbars: {} cut up: {} in pieces, {} back, {} sawn away, {} squared off, {} too short to keep\n",
-            mm(sum(|a| a.length)),
-            mm(sum(|a| a.pieces)),
-            mm(sum(|a| a.back)),
-            mm(sum(|a| a.kerf)),
-            mm(sum(|a| a.trim)),
-            mm(sum(|a| a.waste)),
-        );
-    }
-    format!("{out}\n{CAUTIONS}\n")
-}
-
 pub(super) fn booked_json(b: &Booked) -> Value {
     let mm = |v: i64| json!(v as f64 / 1e6);
     let account = |a: &ledger::Account| {

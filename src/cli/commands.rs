@@ -19,6 +19,7 @@ pub(super) fn run(command: Command) -> u8 {
         Command::New(arguments) => super::new::new(&arguments),
         Command::Make { job, out, chord, effort } => make_all(&job, out, chord.as_deref(), effort.effort()),
         Command::Picture(arguments) => super::picture::picture(&arguments),
+        Command::Page(arguments) => super::page::page(arguments),
         Command::Check { job, around } => check(&job, &around),
         Command::Flat { job } => flat(&job),
         Command::Cut { job, effort } => cut(&job, effort.effort()),

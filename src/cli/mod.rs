@@ -7,6 +7,7 @@ mod commands;
 mod large;
 mod learn;
 mod new;
+mod page;
 mod picture;
 mod tell;
 
@@ -127,6 +128,9 @@ enum Command {
     },
     /// A picture of the job, a part or a piece from the sides you ask for, as PNG or SVG
     Picture(PictureArguments),
+    /// The job as a page in the browser: change a measured value and everything follows
+    #[command(after_help = page::PAGE_HELP)]
+    Page(page::PageArguments),
     /// Flat patterns: developed lengths, bend lines, hole positions
     Flat {
         #[command(flatten)]

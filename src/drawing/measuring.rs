@@ -217,37 +217,69 @@ impl Writer {
 
     /// The sketch, fitted into a band, with the tapes as lettered arrows.
     fn sketch(&mut self, sheet: &MeasuringSheet) {
-        let reach = |l: &SketchLine| {
-            let r = Point::new(l.diameter / 2.0, l.diameter / 2.0);
-            l.through.iter().flat_map(move |p| [*p - r, *p + r]).collect::<Vec<_>>()
-        };
-        let tapes = sheet.readings.iter().chain(&sheet.cross).filter_map(|r| r.tape).flat_map(|t| [t.0, t.1]);
-        let Some(b) = Bounds::of(sheet.sketch.iter().flat_map(reach).chain(tapes)) else { return };
-        let room = (self.area.width() - 40.0, SKETCH_MM - 22.0);
-        let scale = (room.0 / b.width().max(1e-3)).min(room.1 / b.height().max(1e-3));
-        let middle = Point::new(b.low.x + b.width() / 2.0, b.low.y + b.height() / 2.0);
         let centre = Point::new(self.area.low.x + self.area.width() / 2.0, self.y - SKETCH_MM / 2.0);
-        let on = |p: Point| centre + (p - middle) * scale;
-        for l in &sheet.sketch {
-            let line = if l.faint { LineType::Narrow } else { LineType::Wide };
-            let at: Vec<Point> = l.through.iter().map(|p| on(*p)).collect();
-            if l.diameter > 0.0 {
-                let d = l.diameter * scale;
-                self.items.push(shape(line, Shape::Ellipse { centre: at[0], major: d, minor: d, lies_rad: 0.0 }));
-            }
-            self.items.extend(at.windows(2).map(|w| stroke(line, w[0], w[1])));
-            if !l.label.is_empty() {
-                let (at, anchor) = label_place(&at, l.diameter > 0.0);
-                self.items.push(words_at(at, SMALL_MM, anchor, &l.label));
-            }
-        }
-        for (i, r) in sheet.readings.iter().chain(&sheet.cross).enumerate() {
-            if let Some((from, to)) = r.tape {
-                self.items.extend(tape(on(from), on(to), centre, &letter(i)));
-            }
-        }
+        let room = (self.area.width() - 40.0, SKETCH_MM - 22.0);
+        let Some(sketch) = draw_sketch(sheet, centre, room) else { return };
+        self.items.extend(sketch.things);
+        self.items.extend(sketch.tapes.into_iter().flat_map(|t| t.items));
         self.y -= SKETCH_MM;
     }
+}
+
+/// A sketch with its tapes apart from it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sketch {
+    /// What is measured.
+    pub things: Vec<Item>,
+    /// Where the tape lies.
+    pub tapes: Vec<Tape>,
+}
+
+/// A tape on a sketch.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tape {
+    /// Its letter.
+    pub letter: String,
+    /// Name of the reading.
+    pub name: String,
+    /// The tape with its letter.
+    pub items: Vec<Item>,
+}
+
+/// The sketch of a sheet round `centre`, inside `room` (width and height, mm; words
+/// and letters stand out of it a little); `None` where nothing is drawn.
+pub fn draw_sketch(sheet: &MeasuringSheet, centre: Point, room: (f64, f64)) -> Option<Sketch> {
+    let reach = |l: &SketchLine| {
+        let r = Point::new(l.diameter / 2.0, l.diameter / 2.0);
+        l.through.iter().flat_map(move |p| [*p - r, *p + r]).collect::<Vec<_>>()
+    };
+    let all = || sheet.readings.iter().chain(&sheet.cross);
+    let ends = all().filter_map(|r| r.tape).flat_map(|t| [t.0, t.1]);
+    let b = Bounds::of(sheet.sketch.iter().flat_map(reach).chain(ends))?;
+    let scale = (room.0 / b.width().max(1e-3)).min(room.1 / b.height().max(1e-3));
+    let middle = Point::new(b.low.x + b.width() / 2.0, b.low.y + b.height() / 2.0);
+    let on = |p: Point| centre + (p - middle) * scale;
+    let mut things = vec![];
+    for l in &sheet.sketch {
+        let line = if l.faint { LineType::Narrow } else { LineType::Wide };
+        let at: Vec<Point> = l.through.iter().map(|p| on(*p)).collect();
+        if l.diameter > 0.0 {
+            let d = l.diameter * scale;
+            things.push(shape(line, Shape::Ellipse { centre: at[0], major: d, minor: d, lies_rad: 0.0 }));
+        }
+        things.extend(at.windows(2).map(|w| stroke(line, w[0], w[1])));
+        if !l.label.is_empty() {
+            let (at, anchor) = label_place(&at, l.diameter > 0.0);
+            things.push(words_at(at, SMALL_MM, anchor, &l.label));
+        }
+    }
+    let one = |(i, r): (usize, &Reading)| {
+        let (from, to) = r.tape?;
+        let letter = letter(i);
+        Some(Tape { items: tape(on(from), on(to), centre, &letter), name: r.name.clone(), letter })
+    };
+    let tapes = all().enumerate().filter_map(one).collect();
+    Some(Sketch { things, tapes })
 }
 
 /// Words stand in a circle or closed outline, else beside the longest run.

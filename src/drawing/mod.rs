@@ -37,7 +37,7 @@ pub use document::{Block, Rows, draw_document};
 pub use furniture::check_bar;
 pub use labels::{Label, draw_labels};
 pub use marks::{HAIR_MM, hole_bounds};
-pub use measuring::{MeasuringSheet, Reading, SketchLine, draw_measuring};
+pub use measuring::{MeasuringSheet, Reading, Sketch, SketchLine, Tape, draw_measuring, draw_sketch};
 pub use page::{Anchor, Item, Layer, LineType, Page, Shape, Text};
 pub use paper::{LONGEST_ROLL_MM, MARGIN_MM, Paper, PaperSetup, PrinterCorrection};
 pub use printer_test::draw_printer_test;

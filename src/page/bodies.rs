@@ -31,9 +31,7 @@ pub(super) fn scenes_json(scenes: &[(String, f64, &[Standing])]) -> String {
                     meshes.push(s.mesh);
                     meshes.len() - 1
                 });
-                let f = s.frame;
-                let frame: Vec<f64> = [f.x, f.y, f.z(), f.origin].into_iter().flat_map(three).collect();
-                json!({ "body": at, "frame": frame, "colour": s.colour, "faint": s.faint })
+                stand_json(s, json!(at))
             })
             .collect();
         all.insert(id.clone(), json!({ "turn": turn, "stands": list }));
@@ -42,12 +40,19 @@ pub(super) fn scenes_json(scenes: &[(String, f64, &[Standing])]) -> String {
     json!({ "bodies": bodies, "scenes": all }).to_string().replace('<', "\\u003c")
 }
 
+/// Where a body stands; `body` is what its mesh is known by.
+pub(super) fn stand_json(s: &Standing, body: Value) -> Value {
+    let f = s.frame;
+    let frame: Vec<f64> = [f.x, f.y, f.z(), f.origin].into_iter().flat_map(three).collect();
+    json!({ "body": body, "frame": frame, "colour": s.colour, "faint": s.faint })
+}
+
 /// To a millionth: of a millimetre, or of a unit vector.
 fn three(p: Point3) -> [f64; 3] {
     [p.x, p.y, p.z].map(|v| libm::round(v * 1e6) / 1e6 + 0.0)
 }
 
-fn body(mesh: &Mesh) -> Value {
+pub(super) fn body(mesh: &Mesh) -> Value {
     let none = Box3 { low: Point3::default(), high: Point3::default() };
     let round = mesh.bounds().unwrap_or(none);
     let step = round.size() * (1.0 / 65_535.0);

@@ -14,7 +14,15 @@ mod blocks;
 mod bodies;
 mod cuts;
 mod flat;
+mod live;
 mod markup;
+mod sketch;
+
+pub use live::{
+    ASSETS, SketchBoxes, Told, ValueBox, against_html, live_blocks, live_body, live_document, live_scenes, plain_html,
+    told_html,
+};
+pub use sketch::SKETCH_ROOM;
 
 use crate::checks::{Finding, Verdict};
 use crate::drawing::picture::{Look, Picture, Standing};
@@ -102,14 +110,25 @@ pub struct WebPage<'a> {
 /// The page as HTML text.
 pub fn web_page(page: &WebPage) -> String {
     let mut out = head(page);
-    out += &overview(page);
-    out.push_str("<section id=\"parts\" aria-labelledby=\"parts-h\"><h2 id=\"parts-h\">Parts</h2>\n");
-    page.parts.iter().enumerate().for_each(|(i, p)| out += &part(p, i, page.system));
-    out.push_str("</section>\n");
-    let findings = blocks::html(&findings_blocks(page.findings), 3);
-    out += &section("findings", "Findings", &findings);
-    out += &section("cuts", "Cut plan", &cut_plan(page));
-    out += &section("buy", "To buy", &blocks::html(&page.buy, 3));
+    out += &joined(&blocks_of(page));
+    let _ = write!(
+        out,
+        "</main>\n{FOOT}<script type=\"application/json\" id=\"bodies\">{}</script>\n<script>{SCRIPT}</script>\n</body>\n</html>\n",
+        bodies::scenes_json(&scenes_of(page))
+    );
+    out
+}
+
+/// What stands under every sheet.
+const FOOT: &str =
+    "<footer><p>Nothing here is an approval. A check that is met is a rule that is met, and no release.</p></footer>\n";
+
+/// What the sheet is made of, top to bottom: the id of each block and its
+/// markup. Parts are blocks of their own, `part-1` and on.
+fn blocks_of(page: &WebPage) -> Vec<(String, String)> {
+    let mut out = vec![("job".to_string(), overview(page))];
+    let parts = page.parts.iter().enumerate();
+    out.extend(parts.map(|(i, p)| (format!("part-{}", i + 1), part(p, i, page.system))));
     let mut order = blocks::html(&page.order, 3);
     if !page.shop.is_empty() {
         order += &blocks::html(&page.shop, 3);
@@ -117,49 +136,84 @@ pub fn web_page(page: &WebPage) -> String {
     if !page.sign_off.is_empty() {
         let _ = write!(order, "<h3>Sign-off</h3>\n{}", blocks::html(&page.sign_off, 4));
     }
-    out += &section("order", "Order of work", &order);
-    out += &section("files", "Files", &files(page));
-    let scenes: Vec<(String, f64, &[Standing])> = std::iter::once(("job".to_string(), page.scene.as_ref()))
-        .chain(page.parts.iter().enumerate().map(|(i, p)| (format!("part-{}", i + 1), p.scene.as_ref())))
-        .filter_map(|(id, scene)| scene.map(|s| (id, turn(s.look), s.stands.as_slice())))
-        .collect();
-    let _ = write!(
-        out,
-        "</main>\n<footer><p>Nothing here is an approval. A check that is met is a rule that is met, and no release.</p></footer>\n\
-         <script type=\"application/json\" id=\"bodies\">{}</script>\n<script>{SCRIPT}</script>\n</body>\n</html>\n",
-        bodies::scenes_json(&scenes)
-    );
+    let rest = [
+        ("findings", "Findings", blocks::html(&findings_blocks(page.findings), 3)),
+        ("cuts", "Cut plan", cut_plan(page)),
+        ("buy", "To buy", blocks::html(&page.buy, 3)),
+        ("order", "Order of work", order),
+        ("files", "Files", files(page)),
+    ];
+    out.extend(rest.into_iter().map(|(id, title, inner)| (id.to_string(), section(id, title, &inner))));
     out
 }
+
+/// The blocks one after the other, parts inside their section.
+fn joined(blocks: &[(String, String)]) -> String {
+    let mut out = String::new();
+    let is_part = |id: &str| id.starts_with("part-");
+    let mut inside = false;
+    for (i, (id, html)) in blocks.iter().enumerate() {
+        // The section of the parts is there also where there are none.
+        if i == 1 {
+            out.push_str("<section id=\"parts\" aria-labelledby=\"parts-h\"><h2 id=\"parts-h\">Parts</h2>\n");
+            inside = true;
+        }
+        if inside && !is_part(id) {
+            out.push_str("</section>\n");
+            inside = false;
+        }
+        out += html;
+    }
+    out
+}
+
+/// A scene by the id of its block: how far it is turned, what stands in it.
+type Placed<'a> = (String, f64, &'a [Standing<'a>]);
+
+fn scenes_of<'a>(page: &'a WebPage) -> Vec<Placed<'a>> {
+    std::iter::once(("job".to_string(), page.scene.as_ref()))
+        .chain(page.parts.iter().enumerate().map(|(i, p)| (format!("part-{}", i + 1), p.scene.as_ref())))
+        .filter_map(|(id, scene)| scene.map(|s| (id, turn(s.look), s.stands.as_slice())))
+        .collect()
+}
+
+/// Patterns that drawings are filled with.
+const DEFS: &str = "<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>\
+    <pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+    <path d=\"M0 0V6\"/></pattern>\
+    <pattern id=\"fine\" width=\"1\" height=\"1\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+    <path d=\"M0 0V1\"/></pattern></defs></svg>\n";
 
 /// Everything down to where the job begins.
 fn head(page: &WebPage) -> String {
     let hash = |text: &str| base64(&Sha256::digest(text.as_bytes()));
     let title = escaped(page.job);
-    let mut parts = String::new();
-    for (i, p) in page.parts.iter().enumerate() {
-        let _ = write!(parts, "<li><a href=\"#part-{}\">{}</a></li>", i + 1, name(p.name));
-    }
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; script-src 'sha256-{}'; style-src 'sha256-{}'; \
          img-src data:; base-uri 'none'; form-action 'none'\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n\
          <meta name=\"referrer\" content=\"no-referrer\">\n<link rel=\"icon\" href=\"data:,\">\n<title>{title}</title>\n\
-         <style>{STYLE}</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#job\">Skip to the job</a>\n\
-         <svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>\
-         <pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
-         <path d=\"M0 0V6\"/></pattern>\
-         <pattern id=\"fine\" width=\"1\" height=\"1\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
-         <path d=\"M0 0V1\"/></pattern></defs></svg>\n\
-         <header><p class=\"over\">Workshop sheet</p><h1>{}</h1></header>\n\
-         <nav aria-label=\"On this sheet\"><ol><li><a href=\"#job\">The job</a></li>\
-         <li><a href=\"#parts\">Parts</a><ol>{parts}</ol></li>\
-         <li><a href=\"#findings\">Findings</a></li><li><a href=\"#cuts\">Cut plan</a></li><li><a href=\"#buy\">To buy</a></li>\
-         <li><a href=\"#order\">Order of work</a></li><li><a href=\"#files\">Files</a></li></ol></nav>\n<main>\n",
+         <style>{STYLE}</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#job\">Skip to the job</a>\n{DEFS}\
+         <header><p class=\"over\">Workshop sheet</p><h1>{}</h1></header>\n{}<main>\n",
         hash(SCRIPT),
         hash(STYLE),
-        name(page.job)
+        name(page.job),
+        nav(page, "")
+    )
+}
+
+/// Ways to the blocks of the sheet; `first` are list items before them.
+fn nav(page: &WebPage, first: &str) -> String {
+    let mut parts = String::new();
+    for (i, p) in page.parts.iter().enumerate() {
+        let _ = write!(parts, "<li><a href=\"#part-{}\">{}</a></li>", i + 1, name(p.name));
+    }
+    format!(
+        "<nav id=\"nav\" aria-label=\"On this sheet\"><ol>{first}<li><a href=\"#job\">The job</a></li>\
+         <li class=\"own-line\"><a href=\"#parts\">Parts</a><ol>{parts}</ol></li>\
+         <li><a href=\"#findings\">Findings</a></li><li><a href=\"#cuts\">Cut plan</a></li><li><a href=\"#buy\">To buy</a></li>\
+         <li><a href=\"#order\">Order of work</a></li><li><a href=\"#files\">Files</a></li></ol></nav>\n"
     )
 }
 
@@ -254,6 +308,9 @@ fn cut_plan(page: &WebPage) -> String {
 }
 
 fn files(page: &WebPage) -> String {
+    if page.files.is_empty() {
+        return "<p>None is made of what stands here yet.</p>\n".to_string();
+    }
     let link = |file: &String| format!("<a href=\"{0}\">{0}</a>", escaped(file));
     let others = page.files.iter().filter(|f| f.0 != ["index.html"]);
     let rows = others.map(|(files, what)| vec![files.iter().map(link).collect::<Vec<_>>().join("<br>"), escaped(what)]);

@@ -14,66 +14,86 @@
     ? inches(mm) + " (" + tidy(mm, 1) + " mm)"
     : tidy(mm, 1) + " mm (" + (mm / 25.4).toFixed(3) + " in)";
 
-  // Holes: point at one to read it, choose two to measure between them.
-  for (const plan of document.querySelectorAll("svg.plan")) {
+  // Holes: point at one to read it, choose two to measure between them. What is
+  // chosen is kept by letter, for a drawing may be put in the place of another.
+  const taken = new WeakMap();
+  const parts = (hole) => {
+    const figure = hole.closest("figure");
+    return { figure, holes: [...figure.querySelectorAll(".hole")] };
+  };
+  const show = (hole) => {
+    const reading = hole.closest("figure").querySelector(".reading");
+    if (!reading) return;
+    reading.textContent = hole.getAttribute("aria-label") + ".";
+    reading.dataset.of = hole.dataset.face + hole.dataset.letter;
+  };
+  const place = (hole) => hole.dataset.at.split(" ").map(Number);
+  const measure = (figure) => {
+    const plan = figure.querySelector("svg.plan"), between = figure.querySelector(".between");
+    if (!plan || !between) return;
     const holes = [...plan.querySelectorAll(".hole")];
-    const figure = plan.closest("figure");
-    const reading = figure.querySelector(".reading");
-    const between = figure.querySelector(".between");
-    if (!holes.length || !reading || !between) continue;
-    let chosen = [], chord = null;
-    const show = (hole) => { reading.textContent = hole.getAttribute("aria-label") + "."; };
-    const place = (hole) => hole.dataset.at.split(" ").map(Number);
-    const measure = () => {
-      if (chord) chord.remove();
-      chord = null;
-      for (const h of holes) h.setAttribute("aria-pressed", String(chosen.includes(h)));
-      if (!chosen.length) { between.textContent = ""; return; }
-      const [a, b] = chosen;
-      if (!b) { between.textContent = "Hole " + a.dataset.letter + " is chosen; choose another to measure to."; return; }
-      if (a.dataset.face !== b.dataset.face) {
-        between.textContent = "Holes " + a.dataset.letter + " and " + b.dataset.letter + " are on different faces; there is no straight distance on the flat.";
-        return;
+    const chosen = (taken.get(figure) || []).map((key) => holes.find((h) => h.dataset.face + h.dataset.letter === key)).filter(Boolean);
+    for (const line of plan.querySelectorAll(".chord")) line.remove();
+    for (const h of holes) h.setAttribute("aria-pressed", String(chosen.includes(h)));
+    if (!chosen.length) { between.textContent = ""; return; }
+    const [a, b] = chosen;
+    if (!b) { between.textContent = "Hole " + a.dataset.letter + " is chosen; choose another to measure to."; return; }
+    if (a.dataset.face !== b.dataset.face) {
+      between.textContent = "Holes " + a.dataset.letter + " and " + b.dataset.letter + " are on different faces; there is no straight distance on the flat.";
+      return;
+    }
+    const [ax, ay] = place(a), [bx, by] = place(b), units = plan.dataset.units;
+    between.textContent = a.dataset.letter + " to " + b.dataset.letter + ", between centres: "
+      + length(Math.hypot(bx - ax, by - ay), units) + "; along X " + length(Math.abs(bx - ax), units)
+      + ", along Y " + length(Math.abs(by - ay), units) + ".";
+    const chord = document.createElementNS(plan.namespaceURI, "line");
+    chord.setAttribute("class", "chord");
+    for (const [k, v] of [["x1", ax], ["y1", ay], ["x2", bx], ["y2", by]]) chord.setAttribute(k, v);
+    plan.append(chord);
+  };
+  const choose = (hole) => {
+    const { figure } = parts(hole), key = hole.dataset.face + hole.dataset.letter, chosen = taken.get(figure) || [];
+    taken.set(figure, chosen.includes(key) ? chosen.filter((k) => k !== key) : [...chosen, key].slice(-2));
+    measure(figure);
+  };
+  const go = (hole, to) => {
+    const { holes } = parts(hole), i = to(holes.indexOf(hole), holes.length);
+    const next = holes[(i + holes.length) % holes.length];
+    for (const h of holes) h.setAttribute("tabindex", h === next ? "0" : "-1");
+    next.focus();
+  };
+  const on = (kind, act) => document.addEventListener(kind, (e) => {
+    const hole = e.target instanceof Element && e.target.closest("svg.plan .hole");
+    if (hole) act(hole, e);
+  });
+  on("pointerover", show);
+  on("focusin", show);
+  on("click", (hole) => { go(hole, (i) => i); choose(hole); });
+  on("keydown", (hole, e) => {
+    const keys = {
+      ArrowRight: () => go(hole, (i) => i + 1), ArrowDown: () => go(hole, (i) => i + 1), ArrowLeft: () => go(hole, (i) => i - 1), ArrowUp: () => go(hole, (i) => i - 1),
+      Home: () => go(hole, () => 0), End: () => go(hole, (i, n) => n - 1), Enter: () => choose(hole), " ": () => choose(hole),
+      Escape: () => { taken.delete(parts(hole).figure); measure(parts(hole).figure); },
+    };
+    if (!keys[e.key] || e.ctrlKey || e.metaKey || e.altKey) return;
+    e.preventDefault();
+    keys[e.key]();
+  });
+  /** After a drawing was changed: readings and distances are those of the new one. */
+  const read = () => {
+    for (const figure of document.querySelectorAll("figure.flat")) {
+      const reading = figure.querySelector(".reading");
+      if (reading && reading.dataset.of) {
+        const hole = [...figure.querySelectorAll(".hole")].find((h) => h.dataset.face + h.dataset.letter === reading.dataset.of);
+        if (hole) show(hole);
       }
-      const [ax, ay] = place(a), [bx, by] = place(b), units = plan.dataset.units;
-      between.textContent = a.dataset.letter + " to " + b.dataset.letter + ", between centres: "
-        + length(Math.hypot(bx - ax, by - ay), units) + "; along X " + length(Math.abs(bx - ax), units)
-        + ", along Y " + length(Math.abs(by - ay), units) + ".";
-      chord = document.createElementNS(plan.namespaceURI, "line");
-      chord.setAttribute("class", "chord");
-      for (const [k, v] of [["x1", ax], ["y1", ay], ["x2", bx], ["y2", by]]) chord.setAttribute(k, v);
-      plan.append(chord);
-    };
-    const choose = (hole) => {
-      chosen = chosen.includes(hole) ? chosen.filter((h) => h !== hole) : [...chosen, hole].slice(-2);
-      measure();
-    };
-    const go = (i) => {
-      const next = holes[(i + holes.length) % holes.length];
-      for (const h of holes) h.setAttribute("tabindex", h === next ? "0" : "-1");
-      next.focus();
-    };
-    holes.forEach((hole, i) => {
-      hole.addEventListener("pointerenter", () => show(hole));
-      hole.addEventListener("focus", () => show(hole));
-      hole.addEventListener("click", () => { go(i); choose(hole); });
-      hole.addEventListener("keydown", (e) => {
-        const keys = {
-          ArrowRight: () => go(i + 1), ArrowDown: () => go(i + 1), ArrowLeft: () => go(i - 1), ArrowUp: () => go(i - 1),
-          Home: () => go(0), End: () => go(holes.length - 1), Enter: () => choose(hole), " ": () => choose(hole),
-          Escape: () => { chosen = []; measure(); },
-        };
-        if (!keys[e.key] || e.ctrlKey || e.metaKey || e.altKey) return;
-        e.preventDefault();
-        keys[e.key]();
-      });
-    });
-  }
+      if (taken.has(figure)) measure(figure);
+    }
+  };
 
   // A box that scrolls can be reached by keyboard.
-  const boxes = [...document.querySelectorAll(".wide")];
   const reach = () => {
-    for (const box of boxes) {
+    for (const box of document.querySelectorAll(".wide")) {
       const more = box.scrollWidth > box.clientWidth + 1;
       if (more) { box.setAttribute("tabindex", "0"); box.setAttribute("role", "group"); box.setAttribute("aria-label", "Wider than the screen: scrolls sideways"); }
       else { box.removeAttribute("tabindex"); box.removeAttribute("role"); box.removeAttribute("aria-label"); }
@@ -83,11 +103,13 @@
   addEventListener("resize", reach);
 
   // Bodies in space. One canvas wanders from figure to figure.
-  const data = JSON.parse(document.getElementById("bodies").textContent);
+  const data = { bodies: {}, scenes: {}, ...JSON.parse(document.getElementById("bodies").textContent) };
   const canvas = document.createElement("canvas");
   const gl = canvas.getContext("webgl", { alpha: true, antialias: true });
-  const buttons = [...document.querySelectorAll("button[data-scene]")].filter((b) => data.scenes[b.dataset.scene]);
-  if (!gl || !buttons.length) return;
+  const buttons = () => [...document.querySelectorAll("button[data-scene]")].filter((b) => data.scenes[b.dataset.scene]);
+  const live = document.body.dataset.live !== undefined;
+  document.addEventListener("sheet", () => { read(); reach(); });
+  if (!gl || (!live && !buttons().length)) return;
 
   const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
   const shader = (kind, text) => {
@@ -119,7 +141,8 @@
   const spot = (name) => gl.getUniformLocation(program, name);
   const at = { p: gl.getAttribLocation(program, "p"), n: gl.getAttribLocation(program, "n") };
   const u = { low: spot("low"), step: spot("step"), stand: spot("stand"), view: spot("view"), look: spot("look"), nearer: spot("nearer"), paint: spot("paint"), plain: spot("plain") };
-  if (data.bodies.some((b) => b.wide) && !gl.getExtension("OES_element_index_uint")) return;
+  const wide = gl.getExtension("OES_element_index_uint");
+  if (Object.values(data.bodies).some((b) => b.wide) && !wide) return;
 
   const loaded = new Map();
   const body = (i) => {
@@ -284,34 +307,59 @@
     row.append(b);
   }
   turner.append(canvas, row);
-  let open = null;
-  const words = new Map(buttons.map((b) => [b, b.textContent]));
+  let open = null, words = "";
   const close = () => {
     if (!open) return;
     open.closest("figure").querySelector(".still").hidden = false;
-    open.textContent = words.get(open);
+    open.textContent = words;
     turner.remove();
     open = null;
   };
-  for (const button of buttons) {
-    button.hidden = false;
-    button.addEventListener("click", () => {
-      const was = open;
-      close();
-      if (was === button) return;
-      const still = button.closest("figure").querySelector(".still");
-      scene = data.scenes[button.dataset.scene];
-      canvas.setAttribute("aria-label", "View in space of " + button.dataset.name + ": arrow keys turn it, plus and minus zoom, 0 puts it back.");
-      still.after(turner);
-      still.hidden = true;
-      button.textContent = "Back to the drawing";
-      open = button;
-      fit();
-      start();
-      canvas.focus({ preventScroll: true });
-    });
-  }
-  canvas.addEventListener("webglcontextlost", (e) => { e.preventDefault(); loaded.clear(); close(); for (const b of buttons) b.hidden = true; });
+  document.addEventListener("click", (e) => {
+    const button = e.target instanceof Element && e.target.closest("button[data-scene]");
+    if (!button) return;
+    const was = open;
+    close();
+    if (was === button) return;
+    const still = button.closest("figure").querySelector(".still");
+    scene = data.scenes[button.dataset.scene];
+    canvas.setAttribute("aria-label", "View in space of " + button.dataset.name + ": arrow keys turn it, plus and minus zoom, 0 puts it back.");
+    still.after(turner);
+    still.hidden = true;
+    words = button.textContent;
+    button.textContent = "Back to the drawing";
+    open = button;
+    fit();
+    start();
+    canvas.focus({ preventScroll: true });
+  });
+  let lost = false;
+  const offer = () => {
+    for (const b of document.querySelectorAll("button[data-scene]")) b.hidden = lost || !data.scenes[b.dataset.scene];
+  };
+  offer();
+  // Other bodies, in a sheet that changes: the view stays as it was turned.
+  document.addEventListener("sheet", (e) => {
+    if (e.detail && e.detail.scenes) {
+      const used = new Set(Object.values(e.detail.scenes).flatMap((s) => s.stands.map((b) => String(b.body))));
+      Object.assign(data.bodies, e.detail.bodies);
+      data.scenes = e.detail.scenes;
+      for (const key of Object.keys(data.bodies).filter((k) => !used.has(k))) {
+        delete data.bodies[key];
+        const b = loaded.get(key);
+        if (b) for (const part of [b.p, b.n, b.t, b.e]) gl.deleteBuffer(part);
+        loaded.delete(key);
+      }
+      if (open && (!open.isConnected || !data.scenes[open.dataset.scene])) { turner.remove(); open = null; }
+      if (open) {
+        scene = data.scenes[open.dataset.scene];
+        fit();
+        again();
+      }
+    }
+    offer();
+  });
+  canvas.addEventListener("webglcontextlost", (e) => { e.preventDefault(); loaded.clear(); close(); lost = true; offer(); });
   new ResizeObserver(again).observe(canvas);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", again);
 })();

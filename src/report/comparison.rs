@@ -53,7 +53,8 @@ impl CompareRow {
         }
     }
 
-    fn says(&self, system: System) -> String {
+    /// What to do, in words; empty where the class says it.
+    pub fn says(&self, system: System) -> String {
         let mut out = match &self.reuse {
             Some(Reuse::Again(why)) => why.clone(),
             Some(Reuse::Redrill(letters)) => {
@@ -140,32 +141,40 @@ impl Comparison {
             ]);
         }
         let mut out = t.text();
-        let make: u32 = self.rows.iter().map(|r| r.make).sum();
-        if make == 0 {
-            out += "\nNothing has to be made.\n";
-        } else {
-            let buy = if self.bought.is_empty() {
-                "nothing to buy".to_string()
-            } else {
-                format!("to buy: {}, {}", self.bought.join(", "), money(self.money))
-            };
-            let bin = if self.from_bin.is_empty() {
-                String::new()
-            } else {
-                format!("; out of the bin: {}", self.from_bin.join(", "))
-            };
-            let steel = show_mass(self.mass, self.system);
-            out += &format!("\n{make} pieces to make, {steel} of steel in them; {buy}{bin}.\n");
-            if self.uncut > 0 {
-                out += &format!("{} of them cannot be cut from what is there.\n", self.uncut);
-            }
+        for line in self.sums() {
+            out += &format!("\n{line}");
         }
+        out.push('\n');
         let offcuts = self.offcuts();
         if !offcuts.is_empty() {
             out += "\nOld pieces that are offcuts now (add them to the bin, sound length between holes only):\n";
             for (key, count, what) in offcuts {
                 out += &format!("  {count} x {key}: {what}\n");
             }
+        }
+        out
+    }
+
+    /// What all of it comes to: pieces to make, steel, money, stock.
+    pub fn sums(&self) -> Vec<String> {
+        let make: u32 = self.rows.iter().map(|r| r.make).sum();
+        if make == 0 {
+            return vec!["Nothing has to be made.".to_string()];
+        }
+        let buy = if self.bought.is_empty() {
+            "nothing to buy".to_string()
+        } else {
+            format!("to buy: {}, {}", self.bought.join(", "), money(self.money))
+        };
+        let bin = if self.from_bin.is_empty() {
+            String::new()
+        } else {
+            format!("; out of the bin: {}", self.from_bin.join(", "))
+        };
+        let steel = show_mass(self.mass, self.system);
+        let mut out = vec![format!("{make} pieces to make, {steel} of steel in them; {buy}{bin}.")];
+        if self.uncut > 0 {
+            out.push(format!("{} of them cannot be cut from what is there.", self.uncut));
         }
         out
     }

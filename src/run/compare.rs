@@ -1,6 +1,6 @@
 //! What a changed job does to pieces that are made already.
 
-use super::load::{Trouble, load};
+use super::load::{Loaded, Trouble, load};
 use super::plan::plan_cuts;
 use super::work::{Worked, work_out};
 use super::{Effort, Request};
@@ -20,15 +20,19 @@ use std::path::Path;
 pub fn compare(files: &dyn Files, old: &Path, new: &Request, effort: Effort) -> Result<Comparison, Trouble> {
     let was = old_pieces(files, old)?;
     let loaded = load(files, new)?;
-    let worked = work_out(&loaded)?;
+    Ok(against(&was, &loaded, &work_out(&loaded)?, effort))
+}
+
+/// Hold what was worked out against pieces that were made.
+pub(super) fn against(was: &[Made], loaded: &Loaded, worked: &Worked, effort: Effort) -> Comparison {
     let is: Vec<Made> = worked.flats.iter().map(Made::of).collect();
-    let mut rows = rows(&was, &is);
+    let mut rows = rows(was, &is);
     rows.sort_by_key(|r| r.order());
-    let again = again(&worked, &rows);
+    let again = again(worked, &rows);
     let mass = again.flats.iter().map(|f| f.mass.to_kg() * f64::from(f.copies)).sum();
-    let plan = if again.pieces.is_empty() { CutPlan::default() } else { plan_cuts(&loaded, &again, effort) };
+    let plan = if again.pieces.is_empty() { CutPlan::default() } else { plan_cuts(loaded, &again, effort) };
     let ids = |new: bool| plan.stock().filter(|s| s.2 == new).map(|s| s.0.to_string()).collect();
-    Ok(Comparison {
+    Comparison {
         rows,
         system: loaded.job.units,
         keep_mm: loaded.bin.saw.keep.to_mm(),
@@ -37,7 +41,7 @@ pub fn compare(files: &dyn Files, old: &Path, new: &Request, effort: Effort) -> 
         uncut: plan.uncut(),
         bought: ids(true),
         from_bin: ids(false),
-    })
+    }
 }
 
 /// The pieces as they were made.

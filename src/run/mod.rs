@@ -11,6 +11,7 @@ mod compare;
 mod facts;
 mod findings;
 mod hardware;
+pub mod live;
 mod load;
 mod make;
 mod measure;

@@ -17,6 +17,11 @@ use std::collections::BTreeMap;
 
 /// The page of a job; `made` tells which files stand beside it.
 pub(super) fn index_page(outcome: &Outcome, scenes: &Scenes, made: &Made) -> String {
+    with_page(outcome, scenes, made, web_page)
+}
+
+/// What the page of a job shows, for whoever writes it.
+pub(super) fn with_page<T>(outcome: &Outcome, scenes: &Scenes, made: &Made, written: impl FnOnce(&WebPage) -> T) -> T {
     let (job, worked) = (&outcome.loaded.job, &outcome.worked);
     let facts = work_facts(outcome);
     let bars = saw_list(&outcome.plan, job.units);
@@ -32,7 +37,7 @@ pub(super) fn index_page(outcome: &Outcome, scenes: &Scenes, made: &Made) -> Str
         look: scenes.job_look.unwrap_or(Look::RightCorner),
         stands: standing(&worked.pieces, &s.job.stands),
     });
-    web_page(&WebPage {
+    written(&WebPage {
         job: &job.name,
         cover: cover(outcome, &facts, None),
         scene,

@@ -29,14 +29,20 @@ pub struct Stood {
 /// together; findings of the fit go to `worked`.
 pub fn stand_up(loaded: &Loaded, worked: &mut Worked, chord: Option<Length>) -> Stood {
     let chord_mm = chord.map_or(USUAL_CHORD_MM, Length::to_mm);
-    let built: Vec<Result<Body, SolidFault>> =
-        worked.pieces.par_iter().map(|p| build_body_within(p, chord_mm)).collect();
+    let built = worked.pieces.par_iter().map(|p| build_body_within(p, chord_mm).map(Arc::new)).collect();
+    let out = stand(loaded, worked, built);
+    fit(worked, &out);
+    out
+}
+
+/// Stand bodies together that are built already, one for each piece; their fit is not looked at.
+pub(super) fn stand(loaded: &Loaded, worked: &mut Worked, built: Vec<Result<Arc<Body>, SolidFault>>) -> Stood {
     let mut out = Stood::default();
     for (piece, body) in worked.pieces.iter().zip(built) {
         if let Err(why) = &body {
             out.without.push((piece.key(), why.to_string()));
         }
-        out.bodies.push(body.ok().map(Arc::new));
+        out.bodies.push(body.ok());
     }
     let parts = with_plain(&worked.parts, &worked.pieces);
     out.parts = parts.par_iter().map(|p| (p.clone(), Assembly::of_part(p, &worked.pieces, &out.bodies))).collect();
@@ -48,12 +54,16 @@ pub fn stand_up(loaded: &Loaded, worked: &mut Worked, chord: Option<Length>) -> 
         .map(|l| weighed(&l, loaded.job.units))
         .collect();
     worked.findings.extend(notes);
+    out
+}
+
+/// What the fit says of all that stands; findings go to `worked`.
+pub(super) fn fit(worked: &mut Worked, out: &Stood) {
     // A part that has no place on the vehicle is still looked at by itself.
     let alone = out.parts.par_iter().filter(|(p, _)| p.stands.is_empty());
     let found: Vec<_> = alone.map(|(p, a)| check_assembly(a, &p.name)).collect();
     worked.findings.extend(found.into_iter().flatten());
     worked.findings.extend(check_assembly(&out.job, "whole job"));
-    out
 }
 
 /// Plain cuts and blanks are parts of one piece each.

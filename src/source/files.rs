@@ -76,3 +76,22 @@ impl SourceMap {
         &self.files
     }
 }
+
+/// Files with one text in the place of what one of them holds.
+pub struct With<'a> {
+    /// The others.
+    pub files: &'a dyn Files,
+    /// The file that is not read.
+    pub path: &'a Path,
+    /// What it holds instead.
+    pub text: &'a str,
+}
+
+impl Files for With<'_> {
+    fn read(&self, path: &Path) -> io::Result<String> {
+        if path == self.path { Ok(self.text.to_string()) } else { self.files.read(path) }
+    }
+    fn exists(&self, path: &Path) -> bool {
+        path == self.path || self.files.exists(path)
+    }
+}

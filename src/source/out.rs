@@ -165,6 +165,28 @@ pub fn write_over(path: &Path, bytes: &[u8]) -> io::Result<()> {
     fs::rename(&new, path).map_err(|e| told(path, e))
 }
 
+/// Write a file that was read before, whole or not at all, and only where it
+/// still holds what was read. It keeps its permissions; a link stays a link.
+///
+/// # Errors
+/// What the disk said, with the path, or that another program has written the
+/// file meanwhile. The file is then as it was.
+pub fn write_unchanged(path: &Path, was: &str, text: &str) -> io::Result<()> {
+    let real = fs::canonicalize(path).map_err(|e| told(path, e))?;
+    let folder = real.parent().unwrap_or(Path::new("."));
+    let beside = tempfile::Builder::new().prefix(".droprack-").tempdir_in(folder).map_err(|e| told(folder, e))?;
+    let new = beside.path().join("file");
+    put(&new, text.as_bytes()).map_err(|e| told(path, e))?;
+    let old = fs::metadata(&real).map_err(|e| told(path, e))?;
+    fs::set_permissions(&new, old.permissions()).map_err(|e| told(path, e))?;
+    fs::File::open(&new).and_then(|f| f.sync_all()).map_err(|e| told(path, e))?;
+    if fs::read(&real).map_err(|e| told(path, e))? != was.as_bytes() {
+        let said = format!("{} was changed by another program since it was read; nothing was written", path.display());
+        return Err(io::Error::other(said));
+    }
+    fs::rename(&new, &real).map_err(|e| told(path, e))
+}
+
 #[allow(clippy::disallowed_methods)] // the one place that writes files
 fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
     fs::write(path, bytes)

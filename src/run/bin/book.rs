@@ -12,9 +12,9 @@ use crate::run::Trouble;
 use crate::source::{Guard, Obj, nearest};
 use crate::stock::edit::put_in;
 use crate::stock::{Booked as BookedRecord, Record, block};
-use crate::units::{Length, System, parse_length, show_length};
+use crate::units::{Length, System, parse_length, show_length, trimmed};
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Facts of an offcut that a booking holds against the plan.
 const FACTS: &[&str] = &[
@@ -80,6 +80,40 @@ pub struct Booked {
     pub bought: Vec<String>,
     /// The bars one by one.
     pub accounts: Vec<Account>,
+}
+
+impl Booked {
+    /// In words, for whoever stands at the rack.
+    pub fn text(&self, bin: &Path) -> String {
+        let b = self;
+        let mut out = format!("{}: booked in {} as change {}\n\n", b.job, bin.display(), b.number);
+        if !b.out.is_empty() {
+            out += &format!("out of the bin: {}\n", b.out.join(", "));
+        }
+        if !b.bought.is_empty() {
+            out += &format!("bought:         {}\n", b.bought.join("; "));
+        }
+        if !b.back.is_empty() {
+            out += "back into the bin, with a new id to be chalked on; measure each once more:\n";
+            for (id, line) in &b.back {
+                out += &format!("  {id:<8}{line}\n");
+            }
+        }
+        let sum = |of: fn(&Account) -> i64| b.accounts.iter().map(of).sum::<i64>() as f64 / 1e6;
+        if !b.accounts.is_empty() {
+            let mm = |v: f64| format!("{} mm", trimmed(v, 1));
+            out += &format!(
+                "\nbars: {} cut up: {} in pieces, {} back, {} sawn away, {} squared off, {} too short to keep\n",
+                mm(sum(|a| a.length)),
+                mm(sum(|a| a.pieces)),
+                mm(sum(|a| a.back)),
+                mm(sum(|a| a.kerf)),
+                mm(sum(|a| a.trim)),
+                mm(sum(|a| a.waste)),
+            );
+        }
+        out
+    }
 }
 
 /// Bookings of the same plan that have not been taken back.
