@@ -74,10 +74,7 @@ impl Outcome {
     /// the fit says among the findings.
     pub fn standing(mut self, chord: Option<Length>) -> Outcome {
         if self.stood.is_none() {
-            let stood = stand_up(&self.loaded, &mut self.worked, chord);
-            let made = as_made::as_made(&self.loaded, &self.worked, &stood);
-            self.worked.findings.extend(made);
-            self.stood = Some(stood);
+            self.stood = Some(stand_up(&self.loaded, &mut self.worked, chord));
         }
         self
     }

@@ -1,5 +1,6 @@
 //! Bodies of all pieces, parts put together, the whole job where it stands.
 
+use super::as_made::as_made;
 use super::weights::part_line;
 use super::{Loaded, Worked};
 use crate::assembly::{Assembly, Kind, PartStands};
@@ -31,7 +32,7 @@ pub fn stand_up(loaded: &Loaded, worked: &mut Worked, chord: Option<Length>) -> 
     let chord_mm = chord.map_or(USUAL_CHORD_MM, Length::to_mm);
     let built = worked.pieces.par_iter().map(|p| build_body_within(p, chord_mm).map(Arc::new)).collect();
     let out = stand(loaded, worked, built);
-    fit(worked, &out);
+    fit(loaded, worked, &out);
     out
 }
 
@@ -57,13 +58,15 @@ pub(super) fn stand(loaded: &Loaded, worked: &mut Worked, built: Vec<Result<Arc<
     out
 }
 
-/// What the fit says of all that stands; findings go to `worked`.
-pub(super) fn fit(worked: &mut Worked, out: &Stood) {
+/// What the fit says of all that stands, and what becomes of pieces that came out
+/// otherwise; findings go to `worked`.
+pub(super) fn fit(loaded: &Loaded, worked: &mut Worked, out: &Stood) {
     // A part that has no place on the vehicle is still looked at by itself.
     let alone = out.parts.par_iter().filter(|(p, _)| p.stands.is_empty());
     let found: Vec<_> = alone.map(|(p, a)| check_assembly(a, &p.name)).collect();
     worked.findings.extend(found.into_iter().flatten());
     worked.findings.extend(check_assembly(&out.job, "whole job"));
+    worked.findings.extend(as_made(loaded, worked, out));
 }
 
 /// Plain cuts and blanks are parts of one piece each.

@@ -68,7 +68,7 @@ impl Kept {
         let bodies = keys.iter().filter_map(|key| self.bodies.get(key).cloned()).collect();
         let stood = stand(&outcome.loaded, &mut outcome.worked, bodies);
         if whole {
-            fit(&mut outcome.worked, &stood);
+            fit(&outcome.loaded, &mut outcome.worked, &stood);
         }
         outcome.stood = Some(stood);
         outcome
