@@ -54,6 +54,14 @@ fn main() {
     let outcome = run(&Disk, &request).unwrap_or_else(|t| panic!("{:?}", t.diagnostics)).standing(None);
     let (whole, _) = least(3, || make(&outcome).unwrap());
     println!("demo, all files of `make` from standing bodies: {whole:.0} ms");
+    let (planned, outcome) = least(5, || run(&Disk, &request).unwrap_or_else(|t| panic!("{:?}", t.diagnostics)));
+    let (stood, outcome) = least(5, || outcome.clone().standing(None));
+    let (files, _) = least(5, || make(&outcome).unwrap());
+    println!(
+        "demo, the whole of `make`: read, worked out, checked and planned {planned:.0} ms, bodies and fit {stood:.0} ms, \
+         paper, pictures and files {files:.0} ms; {:.0} ms together",
+        planned + stood + files
+    );
     for n in [10, 40] {
         let mut text = String::from("job = \"bench\"\nbin = \"bin.toml\"\n");
         for i in 0..n {
