@@ -3,10 +3,11 @@
 use super::fields::{CUT, JOB, MOST};
 use super::loads::loads;
 use super::rework::{self, PaperChoice, Printer, Rework};
-use super::steering::{SteeringRun, runs};
+use super::steering::runs;
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::{Definition, Faint, Scope, solve, unused};
 use crate::handbook::{self, Accept, bend::KMethod, load_case::LoadCase};
+use crate::layout::SteeringRun;
 use crate::source::{Obj, Text, check_form, read_toml};
 use crate::space::Frame;
 use crate::units::{Angle, Length, System};

@@ -9,4 +9,3 @@ mod steering;
 pub use fields::{JOB, PRINTER_FILE};
 pub use lower::{Blank, Copy, Given, Job, Part, PlainCut, read_job};
 pub use rework::{PaperChoice, Printer, Rework, ReworkCut, ReworkHole, ReworkShape, read_printer};
-pub use steering::{Joint, JointKind, Obstacle, SteeringRun};
