@@ -1,11 +1,15 @@
 //! The job file: measured values, parts, plain cuts; as written, then as meant.
 
 mod fields;
+mod layouts;
 mod loads;
 mod lower;
+mod pedal;
 mod rework;
 mod steering;
+mod tank;
 
 pub use fields::{JOB, PRINTER_FILE};
+pub use layouts::{LaidOut, Layouts};
 pub use lower::{Blank, Copy, Given, Job, Part, PlainCut, read_job};
 pub use rework::{PaperChoice, Printer, Rework, ReworkCut, ReworkHole, ReworkShape, read_printer};

@@ -10,6 +10,7 @@ mod compare;
 mod facts;
 mod findings;
 mod hardware;
+mod layouts;
 mod load;
 mod make;
 mod measure;
