@@ -234,29 +234,30 @@ impl Look<'_> {
     fn shares(&mut self, load: Option<&LoadCase>) {
         let how = if self.tank.stations.len() > 2 { "stiff tank on equal springs" } else { "lever rule" };
         let system = self.system;
-        let forces = |share: f64| {
-            load.map(|l| {
-                let on = |level: f64| newtons(l.force(level) * share, system);
-                format!(", {} down, {} across", on(l.levels.down), on(l.levels.across))
-            })
-            .unwrap_or_default()
-        };
-        let mut all: Vec<(String, f64)> = self
-            .tank
-            .stations
-            .iter()
-            .zip(&self.w.straps)
-            .map(|(s, w)| (format!("strap {}", s.name), w.share))
-            .collect();
-        if let Some(p) = &self.w.pads {
-            all.extend(ENDS.iter().zip(p.share).map(|(end, share)| (format!("each pad {end}"), share)));
+        let on = |share: f64| load.map(|l| move |level: f64| newtons(l.force(level) * share, system)).zip(load);
+        let mut all: Vec<(String, f64, String)> = vec![];
+        for (s, w) in self.tank.stations.iter().zip(&self.w.straps) {
+            let forces =
+                on(w.share).map(|(on, l)| format!(", {} down, {} across", on(l.levels.down), on(l.levels.across)));
+            all.push((format!("strap {}", s.name), w.share, forces.unwrap_or_default()));
         }
-        for (who, share) in all {
+        if let Some((p, told)) = self.w.pads.as_ref().zip(self.tank.pads) {
+            for (end, share) in ENDS.iter().zip(p.share) {
+                let alone = on(1.0 / f64::from(told.each.max(1))).map(|(on, l)| on(l.levels.along)).unwrap_or_default();
+                let forces = on(share).map(|(on, l)| {
+                    format!(
+                        ", {} down; {alone} along, where the pads of one end stop the tank alone",
+                        on(l.levels.down)
+                    )
+                });
+                all.push((format!("each pad {end}"), share, forces.unwrap_or_default()));
+            }
+        }
+        for (who, share, forces) in all {
             let lifted = share <= 0.0;
             let says = format!(
-                "{who} takes {} % of the load ({how}){}{}",
+                "{who} takes {} % of the load ({how}){forces}{}",
                 trimmed(share * 100.0, 1),
-                forces(share),
                 if lifted { ": the weight lies outside of the supports" } else { "" }
             );
             let verdict = if lifted { Verdict::Fail } else { Verdict::Note };
