@@ -70,6 +70,32 @@ fn holes(stood: &Assembly, part: &str, hole: &str) -> Vec<Point3> {
     of.flat_map(|s| s.drills.iter().filter(|d| d.name.contains(hole)).map(|d| s.frame.place(d.at))).collect()
 }
 
+/// Readings of a random tank between its rails, each to its two decimals.
+fn random_readings(dice: &mut Dice) -> [(&'static str, f64); 14] {
+    let (w, h) = (dice.within(180.0, 1200.0), dice.within(120.0, 900.0));
+    let long = dice.within(300.0, 1500.0);
+    // The demo's ears stand 40 mm beside the tank.
+    let rail = w / 2.0 + 40.0 + dice.within(10.0, 200.0);
+    let gap = |dice: &mut Dice| rail - w / 2.0 - 40.0 + dice.within(27.0, 400.0);
+    let room = dice.within(5.0, 40.0);
+    [
+        ("tank.width", w),
+        ("tank.height", h),
+        ("tank.length", long),
+        ("tank.lips", long + dice.within(10.0, 60.0)),
+        ("hanger.height", h * dice.within(0.5, 1.2) + dice.within(20.0, 60.0)),
+        ("rail.inside", rail),
+        ("strap.front", long * dice.within(0.1, 0.35)),
+        ("strap.rear", long * dice.within(0.6, 0.9)),
+        ("gap.front_left", gap(dice)),
+        ("gap.front_right", gap(dice)),
+        ("gap.rear_left", gap(dice)),
+        ("gap.rear_right", gap(dice)),
+        ("cross.front", room),
+        ("cross.rear", room + dice.within(-2.0, 2.0)),
+    ]
+}
+
 #[test]
 fn holes_of_strap_and_hanger_meet_for_random_tanks_or_the_cause_is_told() {
     let wanted: u32 = std::env::var("TANK_CASES").map_or(40, |v| v.parse().unwrap());
@@ -77,28 +103,8 @@ fn holes_of_strap_and_hanger_meet_for_random_tanks_or_the_cause_is_told() {
     let (mut good, mut told, mut worst) = (0, 0, 0.0_f64);
     let mut causes: std::collections::BTreeMap<String, u32> = std::collections::BTreeMap::new();
     for n in 0..wanted {
-        let (w, h) = (dice.within(180.0, 1200.0), dice.within(120.0, 900.0));
-        let long = dice.within(300.0, 1500.0);
-        // The demo's ears stand 40 mm beside the tank.
-        let rail = w / 2.0 + 40.0 + dice.within(10.0, 200.0);
-        let gap = |dice: &mut Dice| rail - w / 2.0 - 40.0 + dice.within(27.0, 400.0);
-        let room = dice.within(5.0, 40.0);
-        let readings = [
-            ("tank.width", w),
-            ("tank.height", h),
-            ("tank.length", long),
-            ("tank.lips", long + dice.within(10.0, 60.0)),
-            ("hanger.height", h * dice.within(0.5, 1.2) + dice.within(20.0, 60.0)),
-            ("rail.inside", rail),
-            ("strap.front", long * dice.within(0.1, 0.35)),
-            ("strap.rear", long * dice.within(0.6, 0.9)),
-            ("gap.front_left", gap(&mut dice)),
-            ("gap.front_right", gap(&mut dice)),
-            ("gap.rear_left", gap(&mut dice)),
-            ("gap.rear_right", gap(&mut dice)),
-            ("cross.front", room),
-            ("cross.rear", room + dice.within(-2.0, 2.0)),
-        ];
+        let readings = random_readings(&mut dice);
+        let w = readings[0].1;
         let (loaded, worked) = match work(&tank_job(&readings)) {
             Ok(o) => o,
             Err(why) => {

@@ -78,7 +78,7 @@ struct Swing<'a> {
 }
 
 impl Swing<'_> {
-    fn from_axis(&self, at: Point3) -> Point3 {
+    fn off_axis(&self, at: Point3) -> Point3 {
         let d = at - self.p.pivot;
         d - self.p.axis * d.dot(self.p.axis)
     }
@@ -118,7 +118,7 @@ impl Swing<'_> {
     fn at(&self, by: f64) -> Option<RodAt> {
         let (way, pull, s) = self.rod_way(by)?;
         let along = way.dot(self.p.push);
-        let reach = self.from_axis(self.p.pad).length();
+        let reach = self.off_axis(self.p.pad).length();
         let push = self.p.push * along.signum();
         let n = (self.p.axis - push * self.p.axis.dot(push)).unit();
         let up = n.cross(push);
@@ -175,10 +175,10 @@ pub fn solve_pedal(p: &PedalSet) -> Result<PedalWorked, String> {
         rod: Force::newtons(most(&|r| r.rod.to_newtons())),
         side: Force::newtons(most(&|r| r.side.to_newtons())),
     };
-    let pad_distance = Length::mm(swing.from_axis(p.pad).length());
+    let pad_distance = Length::mm(swing.off_axis(p.pad).length());
     let stop = p.stop.map(|s| {
         let t = turn_for(&swing, end, (p.stroke - p.stop_before).to_mm());
-        (swing.turned(s, t), Length::mm(swing.from_axis(s).length()), pad_distance * t)
+        (swing.turned(s, t), Length::mm(swing.off_axis(s).length()), pad_distance * t)
     });
     let needed = needed(&swing, end);
     let offset = p.offset.or(needed.map(whole)).unwrap_or(Length::ZERO);
@@ -186,7 +186,7 @@ pub fn solve_pedal(p: &PedalSet) -> Result<PedalWorked, String> {
         rod_length: Length::mm(swing.rod),
         turn: Angle::radians(end),
         pad_distance,
-        pin_distance: Length::mm(swing.from_axis(p.pin).length()),
+        pin_distance: Length::mm(swing.off_axis(p.pin).length()),
         pad_travel: pad_distance * end,
         ratios: [-most(&|r| -r.ratio), ratio],
         rest,
@@ -207,7 +207,7 @@ fn whole(offset: Length) -> Length {
 
 fn swing(p: &PedalSet) -> Result<Swing<'_>, String> {
     let mut swing = Swing { p, sense: 1.0, rod: (p.seat - p.pin).length(), root: 1.0 };
-    if swing.rod < 1.0 || swing.from_axis(p.pad).length() < 1.0 || swing.from_axis(p.pin).length() < 1.0 {
+    if swing.rod < 1.0 || swing.off_axis(p.pad).length() < 1.0 || swing.off_axis(p.pin).length() < 1.0 {
         return Err("two of its points are the same place".to_string());
     }
     let along = (p.pin - p.seat).dot(p.push);
@@ -217,7 +217,7 @@ fn swing(p: &PedalSet) -> Result<Swing<'_>, String> {
     swing.root = -along.signum();
     let (way, pull, _) = swing.rod_way(0.0).ok_or("the push rod does not reach the piston")?;
     let speed = pull / way.dot(p.push);
-    if speed.abs() < 0.02 * swing.from_axis(p.pin).length() {
+    if speed.abs() < 0.02 * swing.off_axis(p.pin).length() {
         return Err("turning the arm does not move the piston: the push rod points at the pivot".to_string());
     }
     swing.sense = speed.signum();
@@ -256,7 +256,7 @@ fn turn_for(swing: &Swing, most: f64, way: f64) -> f64 {
 /// The arm's two straight pieces at rest: from the pivot to the joint, which stays, and on to the pad, which moves.
 fn pieces(swing: &Swing) -> [(Point3, Point3); 2] {
     let pad = swing.p.pad;
-    let foot = pad - swing.from_axis(pad);
+    let foot = pad - swing.off_axis(pad);
     let reach = (pad - foot).length();
     let joint = foot + (pad - foot) * (swing.p.joint.map_or(0.0, Length::to_mm).min(reach) / reach);
     [(foot, joint), (joint, pad)]
