@@ -76,7 +76,8 @@ fn random_readings(dice: &mut Dice) -> [(&'static str, f64); 14] {
     let long = dice.within(300.0, 1500.0);
     // The demo's ears stand 40 mm beside the tank.
     let rail = w / 2.0 + 40.0 + dice.within(10.0, 200.0);
-    let gap = |dice: &mut Dice| rail - w / 2.0 - 40.0 + dice.within(27.0, 400.0);
+    // A hanger ends before the middle: beyond it stands the other side's.
+    let gap = |dice: &mut Dice| rail - w / 2.0 - 40.0 + dice.within(27.0, (w / 2.0 + 30.0).min(400.0));
     let room = dice.within(5.0, 40.0);
     [
         ("tank.width", w),
