@@ -162,8 +162,8 @@ fn the_demo_fits_and_a_moved_hanger_is_found() {
     assert!(fits.iter().any(|f| f.code == "mating-holes" && f.says.starts_with("12 pairs")), "{fits:?}");
     // The bolt hole of one hanger 0.5 mm off: its tube and its sleeve are out of line.
     let off = text.replacen(
-        "with.first = \"rail.inside - ear.station\"",
-        "with.first = \"rail.inside - ear.station + 0.5 mm\"",
+        "with.first = \"main_tank.front_left.first\"",
+        "with.first = \"main_tank.front_left.first + 0.5 mm\"",
         1,
     );
     assert_ne!(off, text);
@@ -175,7 +175,7 @@ fn the_demo_fits_and_a_moved_hanger_is_found() {
         "{fails:?}"
     );
     // A hanger 10 mm too low runs into the ear of its strap.
-    let low = text.replacen("\"strap.front\", \"hanger.height\"]", "\"strap.front\", \"hanger.height - 10 mm\"]", 1);
+    let low = text.replacen("\"main_tank.front_left.height\"]", "\"main_tank.front_left.height - 10 mm\"]", 1);
     assert_ne!(low, text);
     let found = told(&low);
     assert!(

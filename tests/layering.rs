@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 /// Bottom first. A room may import any room before it.
 const ROOMS: &[&str] = &[
-    "units", "diag", "space", "geom", "source", "expr", "handbook", "job", "template", "layout", "piece", "flat",
+    "units", "diag", "space", "geom", "source", "expr", "handbook", "layout", "job", "template", "piece", "flat",
     "solid", "assembly", "checks", "stock", "cut", "drawing", "report", "export", "page", "run", "serve", "cli",
 ];
 

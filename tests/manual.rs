@@ -75,6 +75,11 @@ fn the_blocks_of_the_readme_work() {
         of_shaft.len() >= 5 && of_shaft.iter().all(|f| f.verdict < droprack::checks::Verdict::Warn),
         "{of_shaft:?}"
     );
+    let tank = blocks(&readme, "toml-tank").remove(0);
+    let o = in_memory(&[("job.toml", &format!("{}{tank}", toml[0])), ("bin.toml", &toml[1])]);
+    let of_tank: Vec<_> = o.worked.findings.iter().filter(|f| f.part == "Main tank").collect();
+    assert!(of_tank.len() >= 8 && of_tank.iter().all(|f| f.verdict < droprack::checks::Verdict::Warn), "{of_tank:?}");
+    assert!(o.worked.flats.iter().any(|f| f.part == "Left front hanger"));
     let plate = blocks(&readme, "toml-part").remove(1);
     let o = in_memory(&[("job.toml", &toml[0]), ("bin.toml", &format!("{}{plate}", toml[1]))]);
     assert!(o.loaded.bin.entries.iter().any(|e| e.outline.len() == 5 && e.holes.len() == 1));

@@ -31,6 +31,7 @@ mod mating_holes;
 mod misalignment;
 mod named;
 mod pad_give;
+mod pedal_set;
 mod plate_bending;
 mod rail_bolts;
 mod rail_wall;
@@ -39,6 +40,7 @@ mod shaft_clearance;
 mod short_flange;
 mod steering_run;
 mod strap_pull;
+mod tank_mount;
 mod tube_crush;
 mod weight;
 mod weld_ring;
@@ -50,8 +52,10 @@ pub use as_made::{Advice, advise_length, as_made_finding, may_be_slot, slot_for}
 pub use hole_near_bend::after_bending;
 pub use judged::{Judged, unit_of, utilisation};
 pub use named::{Argument, ArgumentKind, Named, audit_named, bolt_for, check_named, example_of, judge};
+pub use pedal_set::check_pedal;
 pub use refusal::{Duty, Offcut, bars, may_be_overruled, overruled, refusals, refuse};
 pub use steering_run::check_steering;
+pub use tank_mount::check_tank;
 pub use weight::weight_note;
 
 use crate::assembly::Assembly;
@@ -191,7 +195,13 @@ pub const NAMED: &[Named] = &[
 pub fn rules() -> impl Iterator<Item = &'static Rule> {
     let named = NAMED.iter().map(|n| n.rule);
     let refusals = refusal::RULES.into_iter().filter(|r| NAMED.iter().all(|n| n.rule.code != r.code));
-    GEOMETRY.into_iter().chain(steering_run::RULES).chain(refusals).chain(named)
+    GEOMETRY
+        .into_iter()
+        .chain(steering_run::RULES)
+        .chain(tank_mount::RULES)
+        .chain(pedal_set::RULES)
+        .chain(refusals)
+        .chain(named)
 }
 
 /// The named check of this code.

@@ -3,8 +3,7 @@
 use super::judged::utilisation;
 use super::{Finding, Rule, Verdict, at_least};
 use crate::handbook::joints::SINGLE_JOINT_LIMIT;
-use crate::job::{JointKind, SteeringRun};
-use crate::layout::{SteeringWorked, allowed, better_support, solve};
+use crate::layout::{JointKind, SteeringRun, SteeringWorked, allowed, better_support, solve};
 use crate::units::{Length, System, show_length, trimmed};
 
 const BEND: Rule = Rule {
@@ -121,7 +120,7 @@ fn base(rule: &Rule, run: &SteeringRun) -> Finding {
 
 fn bends(run: &SteeringRun, w: &SteeringWorked, system: System) -> Vec<Finding> {
     let mend = if allowed(run, w) { String::new() } else { way_out(run, system) };
-    let one = |(i, (joint, bend)): (usize, (&crate::job::Joint, &crate::units::Angle))| {
+    let one = |(i, (joint, bend)): (usize, (&crate::layout::Joint, &crate::units::Angle))| {
         let limit = SINGLE_JOINT_LIMIT.0.to_degrees() * if joint.kind == JointKind::Double { 2.0 } else { 1.0 };
         let deg = bend.to_degrees();
         let meets = deg <= limit + 1e-6;
@@ -212,7 +211,7 @@ fn phase(run: &SteeringRun, w: &SteeringWorked) -> Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Joint, Obstacle};
+    use crate::layout::{Joint, Obstacle};
     use crate::space::Point3;
 
     fn run(lean_deg: f64) -> SteeringRun {

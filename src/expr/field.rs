@@ -18,6 +18,7 @@ pub fn dim_of(need: Need) -> Option<Dim> {
         Need::Number => Some(Dim::PLAIN),
         Need::Mass => Some(Dim::MASS),
         Need::Volume => Some(Dim::VOLUME),
+        Need::Force => Some(Dim::FORCE),
         Need::Any | Need::YesNo | Need::Word => None,
     }
 }

@@ -2,7 +2,9 @@
 
 use super::as_made::{AS_MADE, AS_MADE_RULES};
 use super::loads::{LOAD, LOAD_RULES};
+use super::pedal::PEDAL;
 use super::steering::STEERING;
+use super::tank::{TANK, TANK_RULES};
 use crate::expr::{FAINT, FAINT_RULES, PLACE, PLACE_RULES};
 use crate::handbook::SHAPES;
 use crate::source::{Field, FileForm, Need, Rule, Want, case, field};
@@ -162,6 +164,8 @@ const FIELDS: &[Field] = &[
     field("printer", Want::Table(PRINTER), false, "what the printer makes of the check bars"),
     field("measured", Want::Values(Need::Any), false, "what was measured, once"),
     field("load", Want::List(LOAD), false, "what the parts have to hold, and how hard it pulls").rules(LOAD_RULES),
+    field("tank", Want::List(TANK), false, "tank mounts: what they work out, parts take by name").rules(TANK_RULES),
+    field("pedal", Want::List(PEDAL), false, "pedals with push rod and master cylinder, likewise"),
     field("steering", Want::List(STEERING), false, "steering shafts through universal joints, point by point"),
     field("bending", Want::Table(BENDING), false, "how flat lengths are worked out"),
     field("part", Want::List(PART), false, "parts from templates"),

@@ -2,9 +2,8 @@
 
 use super::as_made::{AsMade, as_made};
 use super::fields::{CUT, JOB, MOST};
-use super::loads::loads;
+use super::layouts::{Layouts, layouts};
 use super::rework::{self, PaperChoice, Printer, Rework};
-use super::steering::{SteeringRun, runs};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::{Definition, Faint, Scope, solve, unused};
 use crate::handbook::{self, Accept, bend::KMethod, load_case::LoadCase};
@@ -138,8 +137,8 @@ pub struct Job {
     pub measured: Scope,
     /// What the parts have to hold.
     pub loads: Vec<LoadCase>,
-    /// Steering runs.
-    pub steering: Vec<SteeringRun>,
+    /// Tank mounts, pedals, steering runs.
+    pub layouts: Layouts,
     /// Pieces that came out otherwise.
     pub as_made: Vec<AsMade>,
     /// Parts from templates.
@@ -162,7 +161,9 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         Some(_) => System::Metric,
         None => units,
     };
-    let measured = measured_values(&obj, units, out);
+    let mut measured = measured_values(&obj, units, out);
+    let mut layouts = layouts(&obj, file, &mut measured, out);
+    let loads = std::mem::take(&mut layouts.loads);
     let mut lower = Lower { file, measured: &measured, out };
     let bending = obj.obj("bending").and_then(|b| lower.bending(b));
     let parts: Vec<Part> = obj.list("part").iter().filter_map(|p| lower.part(p)).collect();
@@ -170,15 +171,15 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
     let blanks = obj.list("blank").iter().filter_map(|b| lower.blank(b)).collect();
     let faint = lower.faint(&obj);
     let reworks = rework::reworks(&obj, &measured, lower.out);
-    let loads = loads(&obj, &measured, lower.out);
-    let steering = runs(&obj, &measured, lower.out);
     let as_made = as_made(&obj, &measured, lower.out);
     let printer = obj.obj("printer").and_then(|p| rework::printer(p, &measured, units, lower.out));
     let cutter_kerf = measured.field(&obj, "cutter_kerf", lower.out).map_or(Length::ZERO, Length::mm);
     let paper = rework::paper(&obj, &measured, units, lower.out);
     let mut lower = Lower { file, measured: &measured, out };
     lower.names_differ(&obj);
-    if ["part", "cut", "blank", "rework", "steering"].iter().all(|k| obj.list(k).is_empty()) && lower.out.is_empty() {
+    if ["part", "cut", "blank", "rework", "steering", "tank", "pedal"].iter().all(|k| obj.list(k).is_empty())
+        && lower.out.is_empty()
+    {
         let d = Diagnostic::error("empty-job", "this job asks for nothing", file, 0..0);
         lower.out.push(d.help("add a [[part]], a [[cut]], a [[blank]] or a [[rework]]"));
     }
@@ -202,7 +203,7 @@ pub fn read_job(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Job {
         reworks,
         bending,
         loads,
-        steering,
+        layouts,
         as_made,
         parts,
         cuts,

@@ -3,68 +3,12 @@
 
 use crate::diag::Diagnostic;
 use crate::expr::Scope;
+use crate::layout::{Joint, JointKind, Obstacle, SteeringRun};
 use crate::source::{Field, Need, Obj, Want, field};
-use crate::space::Point3;
 use crate::units::Length;
 
-/// How a joint is made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum JointKind {
-    /// One cross.
-    Single,
-    /// Two crosses with a centring link between them: they share the bend and turn evenly.
-    Double,
-}
-
-/// One joint.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Joint {
-    /// Its middle.
-    pub at: Point3,
-    /// How it is made.
-    pub kind: JointKind,
-}
-
-/// Something the shafts must clear: a point, or a bar between two points, with a radius.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Obstacle {
-    /// What it is.
-    pub name: String,
-    /// One end.
-    pub from: Point3,
-    /// The other; the same for a point.
-    pub to: Point3,
-    /// Its radius.
-    pub radius: Length,
-}
-
-/// A run as it was measured.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SteeringRun {
-    /// Name.
-    pub name: String,
-    /// A point on the column's axis, on the driver's side of the first joint.
-    pub column: Point3,
-    /// Joints from the column to the box.
-    pub joints: Vec<Joint>,
-    /// A point on the axis of the box's input, beyond the last joint.
-    pub box_input: Point3,
-    /// Diameter of the shafts.
-    pub shaft: Length,
-    /// From the middle of a joint to the end of its bore.
-    pub reach: Length,
-    /// Depth of a joint's bore.
-    pub bore: Length,
-    /// How much a shaft can slide: it ends so much before the bottom of one bore.
-    pub slip: Length,
-    /// What must be left between a shaft and anything else.
-    pub clear: Length,
-    /// What is near.
-    pub obstacles: Vec<Obstacle>,
-}
-
 /// A place, mm in the vehicle's frame.
-const fn place(key: &'static str, must: bool, words: &'static str) -> Field {
+pub(super) const fn place(key: &'static str, must: bool, words: &'static str) -> Field {
     field(key, Want::Exprs(Need::Length), must, words)
 }
 
@@ -73,14 +17,17 @@ const JOINT: &[Field] = &[
     field("kind", Want::OneOf(&["single", "double"]), false, "one cross, or two with a centring link").usual("single"),
 ];
 
-const OBSTACLE: &[Field] = &[
-    field("name", Want::Text, true, "what stands there"),
-    place("from", true, "a point of it, or one end of its axis: x, y, z"),
-    place("to", false, "the other end of its axis"),
+/// The keys of everything that stands in the way of something.
+pub(super) const OBSTACLE_NAME: Field = field("name", Want::Text, true, "what stands there");
+pub(super) const OBSTACLE_FROM: Field = place("from", true, "a point of it, or one end of its axis: x, y, z");
+pub(super) const OBSTACLE_TO: Field = place("to", false, "the other end of its axis");
+pub(super) const OBSTACLE_RADIUS: Field =
     field("radius", Want::Expr(Need::Length), false, "how far it reaches round that point or axis")
         .usual("0 mm")
-        .within(0.0, 2_000.0),
-];
+        .within(0.0, 2_000.0);
+
+/// The same as a block.
+pub(super) const OBSTACLE: &[Field] = &[OBSTACLE_NAME, OBSTACLE_FROM, OBSTACLE_TO, OBSTACLE_RADIUS];
 
 /// The keys of a `[[steering]]`.
 pub(super) const STEERING: &[Field] = &[
@@ -115,6 +62,14 @@ pub(super) fn runs(obj: &Obj, measured: &Scope, out: &mut Vec<Diagnostic>) -> Ve
     obj.list("steering").iter().filter_map(|o| one(o, measured, out)).collect()
 }
 
+/// One thing that must be cleared.
+pub(super) fn obstacle(b: &Obj, measured: &Scope, out: &mut Vec<Diagnostic>) -> Option<Obstacle> {
+    let from = measured.triple(b, "from", out);
+    let to = if b.has("to") { measured.triple(b, "to", out) } else { from };
+    let radius = if b.has("radius") { measured.field(b, "radius", out) } else { Some(0.0) };
+    Some(Obstacle { name: b.word("name")?.to_string(), from: from?, to: to?, radius: Length::mm(radius?) })
+}
+
 fn one(o: &Obj, measured: &Scope, out: &mut Vec<Diagnostic>) -> Option<SteeringRun> {
     let (column, box_input) = (measured.triple(o, "column", out), measured.triple(o, "box", out));
     let list = o.list("joint");
@@ -123,15 +78,7 @@ fn one(o: &Obj, measured: &Scope, out: &mut Vec<Diagnostic>) -> Option<SteeringR
         let kind = if j.word("kind") == Some("double") { JointKind::Double } else { JointKind::Single };
         joints.extend(measured.triple(j, "at", out).map(|at| Joint { at, kind }));
     }
-    let mut obstacles = vec![];
-    for b in o.list("obstacle") {
-        let from = measured.triple(b, "from", out);
-        let to = if b.has("to") { measured.triple(b, "to", out) } else { from };
-        let radius = if b.has("radius") { measured.field(b, "radius", out) } else { Some(0.0) };
-        if let (Some(from), Some(to), Some(radius)) = (from, to, radius) {
-            obstacles.push(Obstacle { name: b.word("name")?.to_string(), from, to, radius: Length::mm(radius) });
-        }
-    }
+    let obstacles = o.list("obstacle").iter().filter_map(|b| obstacle(b, measured, out)).collect();
     let mut length = |key: &str, usual: Option<Length>| match usual {
         Some(u) if !o.has(key) => Some(u),
         _ => measured.field(o, key, out).map(Length::mm),

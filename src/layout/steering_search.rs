@@ -1,8 +1,8 @@
 //! Where a support would have to stand so that a shaft can run at all.
 
 use super::steering::{SteeringWorked, solve, solve_in_planes};
+use super::steering_run::{Joint, JointKind, SteeringRun};
 use crate::handbook::joints::SINGLE_JOINT_LIMIT;
-use crate::job::{Joint, JointKind, SteeringRun};
 use crate::space::Point3;
 
 /// Most places that are tried.

@@ -196,6 +196,7 @@ fn kind(want: Want) -> String {
         Need::Number => "number",
         Need::Mass => "mass",
         Need::Volume => "volume",
+        Need::Force => "force",
         Need::YesNo => "comparison",
         Need::Word => "word",
     };

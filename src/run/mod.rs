@@ -11,6 +11,7 @@ mod compare;
 mod facts;
 mod findings;
 mod hardware;
+mod layouts;
 pub mod live;
 mod load;
 mod make;

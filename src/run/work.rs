@@ -4,7 +4,7 @@ use super::findings::{part_findings, set_by, wrong_overrules};
 use super::hardware::Needs;
 use super::load::{Loaded, Trouble};
 use crate::assembly::PartStands;
-use crate::checks::{Finding, SetBy, check_piece, check_steering};
+use crate::checks::{Finding, SetBy, check_piece};
 use crate::diag::{Diagnostic, FileId, Severity};
 use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
@@ -90,18 +90,10 @@ fn build_parts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) 
         }
     }
     wrong_overrules(loaded, out);
-    steering(loaded, worked);
+    super::layouts::layouts(loaded, worked);
     plain_cuts(loaded, worked, out);
     plain_blanks(loaded, worked);
     worked.reworks = super::rework::reworks(loaded, out);
-}
-
-/// What is found of the job's steering runs.
-fn steering(loaded: &Loaded, worked: &mut Worked) {
-    let job = &loaded.job;
-    for run in &job.steering {
-        worked.findings.extend(check_steering(run, job.units));
-    }
 }
 
 /// The name of a copy: its part and its own name or letter.

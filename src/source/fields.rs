@@ -18,6 +18,8 @@ pub enum Need {
     Mass,
     /// A volume.
     Volume,
+    /// A force.
+    Force,
     /// A yes or no.
     YesNo,
     /// A word: the answer of a choice, or one in single quotes.

@@ -18,6 +18,7 @@ pub(super) fn line(f: &Field) -> String {
         (Want::OneOf(words), _) => format!("{} = \"{}\"", f.key, words.first().copied().unwrap_or("...")),
         (Want::Expr(Need::Length), None) => format!("{} = \"... mm\"", f.key),
         (Want::Expr(Need::Mass), None) => format!("{} = \"... kg\"", f.key),
+        (Want::Expr(Need::Force), None) => format!("{} = \"... N\"", f.key),
         (Want::Expr(Need::Volume), None) => format!("{} = \"... litres\"", f.key),
         (Want::Expr(Need::Angle), None) => format!("{} = \"... deg\"", f.key),
         (_, usual) => format!("{} = \"{}\"", f.key, usual.unwrap_or("...")),

@@ -2,7 +2,8 @@
 //! its two pins square, and nothing else is assumed.
 
 use super::*;
-use crate::job::{Joint, Obstacle};
+use crate::layout::Joint;
+use crate::layout::Obstacle;
 use crate::layout::better_support;
 
 /// Noise without a clock.
