@@ -84,7 +84,7 @@ pub fn around(files: &dyn Files, request: &Request, base: &Outcome, asks: &[Stri
 
 /// With every digit: a rounded value would change what it is to try.
 fn in_full(value: f64, dim: Dim) -> String {
-    if dim == Dim::ANGLE { format!("{} deg", value.to_degrees()) } else { format!("{value} mm") }
+    if dim == Dim::ANGLE { format!("{value} deg") } else { format!("{value} mm") }
 }
 
 fn one(files: &Instead, request: &Request, base: &Outcome, (name, more, value): (&str, bool, String)) -> Around {
@@ -146,7 +146,10 @@ mod tests {
         for ask in ["tank.width=±5mm", "tank.width = +-5 mm", "tank.width=5 mm", "tank.width=-5mm"] {
             assert_eq!(read(ask), Ok(("tank.width".to_string(), 5.0, Dim::LENGTH)), "{ask}");
         }
-        assert_eq!(read("a=±1deg").map(|r| r.2), Ok(Dim::ANGLE));
+        assert_eq!(read("a=±1deg"), Ok(("a".to_string(), 1.0, Dim::ANGLE)));
+        // Written as it is read again.
+        assert_eq!(in_full(22.5, Dim::ANGLE), "22.5 deg");
+        assert_eq!(in_full(340.0, Dim::LENGTH), "340 mm");
         for ask in ["tank.width", "tank.width=", "tank.width=±0mm", "tank.width=±5kg", "=±", ""] {
             assert!(read(ask).is_err() || ask.starts_with('='), "{ask}");
         }
