@@ -2,6 +2,7 @@
 
 use super::bin_words::{booked_json, list_text, totals_json};
 use super::commands::usual_out;
+use super::input::read_input;
 use super::tell::{diagnostics_json, run_json, tell, trouble};
 use super::{DONE, FAILED, LOOK, large, note, say};
 use crate::report::{CAUTIONS, entry_json};
@@ -10,13 +11,11 @@ use crate::run::bin::{AddRequest, BookRequest, Filter};
 use crate::source::{Disk, Files};
 use crate::units::{parse_length, show_mass};
 use serde_json::{Value, json};
-use std::io::{IsTerminal, Read};
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 /// Most ids that are printed large.
 const MOST_LARGE: usize = 6;
-/// Longest text that is read from standard input, bytes.
-const LONGEST_INPUT: u64 = 4_000_000;
 
 #[derive(clap::Args)]
 pub(super) struct BinArguments {
@@ -224,9 +223,7 @@ fn texts(lines: Vec<String>, file: Option<&Path>) -> Result<Vec<(String, String)
             out.push(("your answers".to_string(), super::bin_ask::ask()));
             return Ok(out);
         }
-        let mut text = String::new();
-        let read = std::io::stdin().lock().take(LONGEST_INPUT).read_to_string(&mut text);
-        read.map_err(|e| format!("cannot read standard input: {e}"))?;
+        let text = read_input().map_err(|e| format!("cannot read standard input: {e}"))?;
         out.push(("standard input".to_string(), text));
     }
     Ok(out)

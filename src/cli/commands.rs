@@ -1,15 +1,16 @@
 //! One function a command.
 
+use super::input::Asked;
 use super::tell::{diagnostics_json, run_json, tell, trouble};
-use super::{Command, DONE, FAILED, JobArguments, LOOK, learn, note, say};
+use super::{Command, DONE, FAILED, LOOK, learn, note, say};
 use crate::checks::Verdict;
 use crate::cut::Effort;
 use crate::report::{
     BreakLine, CAUTIONS, around_json, around_text, check_text, findings_json, flat_text, flats_json, plan_json,
     plan_text, template_check_text, values_json,
 };
-use crate::run::{Outcome, Request, TemplateReport, check_template, make};
-use crate::source::{Disk, Files, kind_of_file, safe_name};
+use crate::run::{Outcome, TemplateReport, check_template, make};
+use crate::source::{Files, kind_of_file, safe_name};
 use crate::units::{Length, parse_length};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -17,13 +18,13 @@ use std::path::{Path, PathBuf};
 pub(super) fn run(command: Command) -> u8 {
     match command {
         Command::New(arguments) => super::new::new(&arguments),
-        Command::Make { job, out, chord, effort } => make_all(&job, out, chord.as_deref(), effort.effort()),
+        Command::Make { job, out, chord, effort } => make_all(&job.asked(), out, chord.as_deref(), effort.effort()),
         Command::Picture(arguments) => super::picture::picture(&arguments),
         Command::Page(arguments) => super::page::page(arguments),
-        Command::Check { job, around } => check(&job, &around),
-        Command::Flat { job } => flat(&job),
-        Command::Cut { job, effort } => cut(&job, effort.effort()),
-        Command::Compare { old, job } => compare(&old, &job),
+        Command::Check { job, around } => check(&job.asked(), &around),
+        Command::Flat { job } => flat(&job.asked()),
+        Command::Cut { job, effort } => cut(&job.asked(), effort.effort()),
+        Command::Compare { old, job } => compare(&old, &job.asked()),
         Command::Bin(arguments) => super::bin::run(arguments),
         Command::Parts { name, json } => learn::parts(name.as_deref(), json),
         Command::Explain { sources: true, json, .. } => learn::all_sources(json),
@@ -33,13 +34,12 @@ pub(super) fn run(command: Command) -> u8 {
     }
 }
 
-pub(super) fn outcome(job: &JobArguments) -> Result<Outcome, u8> {
+pub(super) fn outcome(job: &Asked) -> Result<Outcome, u8> {
     outcome_with(job, Effort::NORMAL)
 }
 
-fn outcome_with(job: &JobArguments, effort: Effort) -> Result<Outcome, u8> {
-    let request = Request { job: job.job.clone(), bin: job.bin.clone() };
-    match crate::run::run_with(&Disk, &request, effort) {
+fn outcome_with(job: &Asked, effort: Effort) -> Result<Outcome, u8> {
+    match crate::run::run_with(&job.files, &job.request, effort) {
         Ok(o) => {
             tell(&o.loaded.notes, o.loaded.sources.shown());
             tell(&o.worked.notes, o.loaded.sources.shown());
@@ -63,7 +63,7 @@ pub(super) fn usual_out(job: &Path) -> PathBuf {
     Path::new("output").join(safe_name(&name))
 }
 
-fn make_all(job: &JobArguments, out: Option<PathBuf>, chord: Option<&str>, effort: Effort) -> u8 {
+fn make_all(job: &Asked, out: Option<PathBuf>, chord: Option<&str>, effort: Effort) -> u8 {
     let chord = match chord.map(chord_of).transpose() {
         Ok(c) => c,
         Err(e) => {
@@ -75,7 +75,7 @@ fn make_all(job: &JobArguments, out: Option<PathBuf>, chord: Option<&str>, effor
         Ok(o) => o.standing(chord),
         Err(code) => return code,
     };
-    let folder = out.unwrap_or_else(|| usual_out(&job.job));
+    let folder = out.unwrap_or_else(|| usual_out(&job.request.job));
     let made = match make(&o).and_then(|m| m.folder.write(&folder).map_err(|e| e.to_string()).map(|()| m)) {
         Ok(m) => m,
         Err(e) => {
@@ -108,9 +108,8 @@ fn chord_of(text: &str) -> Result<Length, String> {
     Err(format!("--chord \"{text}\": 0.001 mm to 5 mm are possible; 0.1 mm is usual"))
 }
 
-fn compare(old: &Path, job: &JobArguments) -> u8 {
-    let request = Request { job: job.job.clone(), bin: job.bin.clone() };
-    match crate::run::compare(&Disk, old, &request, Effort::NORMAL) {
+fn compare(old: &Path, job: &Asked) -> u8 {
+    match crate::run::compare(&job.files, old, &job.request, Effort::NORMAL) {
         Ok(c) if job.json => run_json(&c.json()),
         Ok(c) => say(&format!("{}\n{CAUTIONS}\n", c.text())),
         Err(t) => return trouble(&t, job.json),
@@ -142,13 +141,13 @@ fn notes_json(o: &Outcome) -> Value {
     diagnostics_json(&all, o.loaded.sources.shown())
 }
 
-fn check_of_template(path: &Path, as_json: bool) -> u8 {
-    let report: TemplateReport = match check_template(&Disk, path) {
+fn check_of_template(job: &Asked) -> u8 {
+    let report: TemplateReport = match check_template(&job.files, &job.request.job) {
         Ok(r) => r,
-        Err(t) => return trouble(&t, as_json),
+        Err(t) => return trouble(&t, job.json),
     };
     tell(&report.notes, &report.shown);
-    if as_json {
+    if job.json {
         let breaks: Vec<Value> = report
             .breaks
             .iter()
@@ -175,16 +174,15 @@ fn check_of_template(path: &Path, as_json: bool) -> u8 {
     if report.breaks.is_empty() { DONE } else { LOOK }
 }
 
-fn check(job: &JobArguments, asks: &[String]) -> u8 {
-    if Disk.read(&job.job).is_ok_and(|t| kind_of_file(&t) == Some("template")) {
-        return check_of_template(&job.job, job.json);
+fn check(job: &Asked, asks: &[String]) -> u8 {
+    if job.files.read(&job.request.job).is_ok_and(|t| kind_of_file(&t) == Some("template")) {
+        return check_of_template(job);
     }
     let o = match outcome(job) {
         Ok(o) => o.standing(None),
         Err(code) => return code,
     };
-    let request = Request { job: job.job.clone(), bin: job.bin.clone() };
-    let around = match crate::run::around(&Disk, &request, &o, asks) {
+    let around = match crate::run::around(&job.files, &job.request, &o, asks) {
         Ok(a) => a,
         Err(t) => return trouble(&t, job.json),
     };
@@ -203,7 +201,7 @@ fn check(job: &JobArguments, asks: &[String]) -> u8 {
     if failed(&o) { LOOK } else { DONE }
 }
 
-fn flat(job: &JobArguments) -> u8 {
+fn flat(job: &Asked) -> u8 {
     let o = match outcome(job) {
         Ok(o) => o,
         Err(code) => return code,
@@ -216,7 +214,7 @@ fn flat(job: &JobArguments) -> u8 {
     DONE
 }
 
-fn cut(job: &JobArguments, effort: Effort) -> u8 {
+fn cut(job: &Asked, effort: Effort) -> u8 {
     let o = match outcome_with(job, effort) {
         Ok(o) => o,
         Err(code) => return code,

@@ -4,6 +4,7 @@ mod bin;
 mod bin_ask;
 mod bin_words;
 mod commands;
+mod input;
 mod large;
 mod learn;
 mod new;
@@ -27,7 +28,7 @@ struct Arguments {
 
 #[derive(clap::Args)]
 struct JobArguments {
-    /// The job file
+    /// The job file; - reads the job from standard input, and templates and bin from the current folder
     job: PathBuf,
     /// The scrap bin, instead of the one that the job names
     #[arg(long)]
@@ -108,7 +109,7 @@ enum Command {
     Make {
         #[command(flatten)]
         job: JobArguments,
-        /// Where the results go; usually output/<job's folder>
+        /// Where the results go; usually output/<job's folder>, or output/standard-input
         #[arg(long)]
         out: Option<PathBuf>,
         /// How far a mesh may lie from the true surface; usually 0.1 mm

@@ -28,7 +28,7 @@ pub(super) fn picture(a: &PictureArguments) -> u8 {
     if svg && a.shaded {
         return failed("shaded pictures are PNG: end the file's name in .png".to_string());
     }
-    let o = match outcome(&JobArguments { job: a.job.clone(), bin: None, json: false }) {
+    let o = match outcome(&JobArguments { job: a.job.clone(), bin: None, json: false }.asked()) {
         Ok(o) => o.standing(None),
         Err(code) => return code,
     };

@@ -1,0 +1,97 @@
+//! The manners of the command line: standard input, quiet, the summary, help
+//! that runs.
+
+#![allow(clippy::unwrap_used)] // in a test a panic is the right end
+#![allow(clippy::disallowed_methods)] // jobs are written to a folder of their own
+
+use std::fs;
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+use tempfile::TempDir;
+
+/// A short job that is worked out in no time.
+const SMALL: &str = "job = \"brace\"\n[[cut]]\nname = \"beam\"\nshape = \"angle\"\nsize = \"40 x 40 x 4 mm\"\n\
+                     length = \"500 mm\"\n";
+/// A bin that it can be cut from.
+const ENOUGH: &str = "[[offcut]]\nid = \"A-1\"\nshape = \"angle\"\nsize = \"40 x 40 x 4 mm\"\nmaterial = \"mild steel\"\nlength = \"900 mm\"\n";
+
+fn program(folder: &Path, arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_droprack"));
+    command.current_dir(folder).args(arguments);
+    command
+}
+
+fn droprack(folder: &Path, arguments: &[&str]) -> Output {
+    program(folder, arguments).stdin(Stdio::null()).output().unwrap()
+}
+
+/// Run with a text on standard input.
+fn fed(folder: &Path, arguments: &[&str], text: &[u8]) -> Output {
+    let piped = || Stdio::piped();
+    let mut child = program(folder, arguments).stdin(piped()).stdout(piped()).stderr(piped()).spawn().unwrap();
+    // A program that ends before it has read all is told by its exit status.
+    let _ = child.stdin.take().unwrap().write_all(text);
+    child.wait_with_output().unwrap()
+}
+
+fn out(o: &Output) -> String {
+    String::from_utf8_lossy(&o.stdout).into_owned()
+}
+
+fn err(o: &Output) -> String {
+    String::from_utf8_lossy(&o.stderr).into_owned()
+}
+
+fn folder_with(files: &[(&str, &str)]) -> TempDir {
+    let place = tempfile::tempdir().unwrap();
+    for (name, text) in files {
+        fs::write(place.path().join(name), text).unwrap();
+    }
+    place
+}
+
+#[test]
+fn a_job_from_standard_input_is_the_job_of_the_current_folder() {
+    let place = folder_with(&[("job.toml", SMALL), ("bin.toml", ENOUGH)]);
+    for command in ["check", "flat", "cut"] {
+        let by_name = droprack(place.path(), &[command, "job.toml"]);
+        let piped = fed(place.path(), &[command, "-"], SMALL.as_bytes());
+        assert_eq!(piped.status.code(), Some(0), "{command}: {}", err(&piped));
+        assert_eq!(out(&piped), out(&by_name), "{command}");
+    }
+    assert!(out(&fed(place.path(), &["cut", "-"], SMALL.as_bytes())).contains("A-1"), "the folder's bin is used");
+    let made = fed(place.path(), &["make", "-"], SMALL.as_bytes());
+    assert_eq!(made.status.code(), Some(0), "{}", err(&made));
+    assert!(out(&made).contains("output/standard-input"), "where the files are is told: {}", out(&made));
+    assert!(place.path().join("output/standard-input/index.html").is_file());
+    assert_eq!(fed(place.path(), &["make", "-", "--out", "there"], SMALL.as_bytes()).status.code(), Some(0));
+    assert!(place.path().join("there/job.json").is_file());
+}
+
+#[test]
+fn templates_for_standard_input_lie_in_the_current_folder() {
+    let own = include_str!("../templates/spacer.toml").replace("template = \"spacer\"", "template = \"own-spacer\"");
+    let place = folder_with(&[("own-spacer.toml", &own)]);
+    let job = "job = \"x\"\n[[part]]\nname = \"s\"\ntemplate = \"own-spacer\"\n";
+    let o = fed(place.path(), &["check", "-"], job.as_bytes());
+    assert!(!err(&o).contains("there is no template"), "{}", err(&o));
+    let o = fed(place.path(), &["check", "-"], own.as_bytes());
+    assert!(matches!(o.status.code(), Some(0 | 1)) && out(&o).contains("own-spacer"), "{}{}", out(&o), err(&o));
+}
+
+#[test]
+fn faults_of_standard_input_are_told_under_its_name() {
+    let place = tempfile::tempdir().unwrap();
+    let faulty = SMALL.replace("length", "lenght");
+    let o = fed(place.path(), &["check", "-"], faulty.as_bytes());
+    assert_eq!(o.status.code(), Some(2));
+    assert!(err(&o).contains("standard input:6:1"), "{}", err(&o));
+    let o = fed(place.path(), &["cut", "-", "--json"], &[0x6a, 0xff, 0xfe]);
+    assert_eq!(o.status.code(), Some(2), "not UTF-8");
+    assert!(err(&o).contains("cannot read standard input"), "{}", err(&o));
+    let long = vec![b'#'; 4_000_001];
+    let o = fed(place.path(), &["make", "-"], &long);
+    assert!(o.status.code() == Some(2) && err(&o).contains("longer than"), "{}", err(&o));
+    assert!(!place.path().join("output").exists());
+}
