@@ -95,3 +95,88 @@ fn faults_of_standard_input_are_told_under_its_name() {
     assert!(o.status.code() == Some(2) && err(&o).contains("longer than"), "{}", err(&o));
     assert!(!place.path().join("output").exists());
 }
+
+#[test]
+fn quiet_says_nothing_when_all_is_well_and_one_line_when_not() {
+    let place = folder_with(&[("job.toml", SMALL), ("bin.toml", ENOUGH)]);
+    let o = droprack(place.path(), &["make", "job.toml", "--quiet", "--out", "there"]);
+    assert_eq!(o.status.code(), Some(0), "{}", err(&o));
+    assert!(o.stdout.is_empty() && o.stderr.is_empty(), "{}{}", out(&o), err(&o));
+    assert!(place.path().join("there/index.html").is_file());
+    fs::write(place.path().join("bin.toml"), "").unwrap();
+    let o = droprack(place.path(), &["-q", "make", "job.toml", "--out", "there"]);
+    assert_eq!(o.status.code(), Some(1));
+    assert!(o.stdout.is_empty(), "{}", out(&o));
+    assert_eq!(err(&o), "1 piece cannot be cut from the stock: see findings.txt and cut-plan.txt in there\n");
+    let o = droprack(place.path(), &["cut", "job.toml", "-q"]);
+    assert!(o.status.code() == Some(1) && out(&o).contains("NOT CUT"), "what was asked for is printed");
+    assert_eq!(err(&o).lines().count(), 1, "{}", err(&o));
+}
+
+#[test]
+fn quiet_keeps_notes_back_but_no_error() {
+    let place = tempfile::tempdir().unwrap();
+    for arguments in [
+        &["new", "shed", "--part", "tank-strap", "-q"][..],
+        &["printer-test", "-q"],
+        &["bin", "add", "flat bar 40 x 3 mm, 872 mm", "-q"],
+        &["bin", "labels", "-q"],
+        &["bin", "undo", "-q"],
+    ] {
+        let o = droprack(place.path(), arguments);
+        assert_eq!(o.status.code(), Some(0), "{arguments:?}: {}", err(&o));
+        assert!(o.stderr.is_empty(), "{arguments:?}: {}", err(&o));
+        let told = if arguments[1] == "add" { 1 } else { 0 };
+        assert_eq!(out(&o).lines().count(), told, "{arguments:?}: {}", out(&o));
+    }
+    let loud = droprack(place.path(), &["check", "shed/job.toml"]);
+    let quiet = droprack(place.path(), &["check", "shed/job.toml", "-q"]);
+    assert!(!loud.stderr.is_empty() && loud.status.code() == quiet.status.code());
+    // What is not filled in yet is an error, and stays.
+    assert_eq!(err(&quiet).matches("not filled in yet").count(), err(&loud).matches("not filled in yet").count());
+    let note = "job = \"x\"\n[[part]]\nname = \"s\"\ntemplate = \"spacer\"\n";
+    fs::write(place.path().join("job.toml"), note).unwrap();
+    fs::write(place.path().join("spacer.toml"), include_str!("../templates/spacer.toml")).unwrap();
+    let asked = ["flat", "job.toml"];
+    assert!(err(&droprack(place.path(), &asked)).contains("not from the built-in ones"));
+    assert!(!err(&droprack(place.path(), &[&asked[..], &["-q"]].concat())).contains("not from the built-in ones"));
+}
+
+#[test]
+fn errors_go_to_standard_error_alone() {
+    let place = folder_with(&[("bad.toml", "job = 3\n"), ("job.toml", SMALL), ("bin.toml", "offcut = 1\n")]);
+    for arguments in [
+        &["new", "."][..],
+        &["make", "bad.toml"],
+        &["make", "job.toml", "--chord", "1 kg"],
+        &["check", "bad.toml"],
+        &["check", "nowhere.toml"],
+        &["check", "job.toml", "--bin", "none.toml"],
+        &["picture", "job.toml", "x.gif"],
+        &["picture", "bad.toml", "x.png"],
+        &["page", "bad.toml"],
+        &["flat", "bad.toml"],
+        &["cut", "bad.toml"],
+        &["compare", "nowhere.json", "job.toml"],
+        &["compare", "bad.toml", "job.toml"],
+        &["bin", "list"],
+        &["bin", "add", "flat bar of 40"],
+        &["bin", "show", "A-9"],
+        &["bin", "edit", "A-9", "length"],
+        &["bin", "remove", "A-9"],
+        &["bin", "labels", "--file", "no/such/folder/x.pdf"],
+        &["bin", "check"],
+        &["bin", "book", "nowhere.toml"],
+        &["bin", "undo"],
+        &["bin", "history", "--most", "many"],
+        &["parts", "no-such-part"],
+        &["explain", "no-such-page"],
+        &["printer-test", "no/such/folder/x.pdf"],
+        &["schema", "shelf"],
+        &["fold"],
+    ] {
+        let o = droprack(place.path(), arguments);
+        assert_eq!(o.status.code(), Some(2), "{arguments:?}: {}", out(&o));
+        assert!(o.stdout.is_empty() && !o.stderr.is_empty(), "{arguments:?}: {}", out(&o));
+    }
+}

@@ -1,8 +1,8 @@
 //! One function a command.
 
 use super::input::Asked;
-use super::tell::{diagnostics_json, run_json, tell, trouble};
-use super::{Command, DONE, FAILED, LOOK, learn, note, say};
+use super::tell::{diagnostics_json, run_json, tell_notes, trouble};
+use super::{Command, DONE, FAILED, LOOK, aside, learn, note, quiet, say};
 use crate::checks::Verdict;
 use crate::cut::Effort;
 use crate::report::{
@@ -41,16 +41,32 @@ pub(super) fn outcome(job: &Asked) -> Result<Outcome, u8> {
 fn outcome_with(job: &Asked, effort: Effort) -> Result<Outcome, u8> {
     match crate::run::run_with(&job.files, &job.request, effort) {
         Ok(o) => {
-            tell(&o.loaded.notes, o.loaded.sources.shown());
-            tell(&o.worked.notes, o.loaded.sources.shown());
+            tell_notes(&o.loaded.notes, o.loaded.sources.shown());
+            tell_notes(&o.worked.notes, o.loaded.sources.shown());
             Ok(o)
         }
         Err(t) => Err(trouble(&t, job.json)),
     }
 }
 
-fn failed(o: &Outcome) -> bool {
-    o.worked.findings.iter().any(|f| f.verdict == Verdict::Fail)
+/// The exit status of a command that checks or cuts. With `--quiet` what is not in
+/// order is one line on standard error.
+fn ended(failed: usize, uncut: u32, see: &str) -> u8 {
+    if failed == 0 && uncut == 0 {
+        return DONE;
+    }
+    if quiet() {
+        let checks = (failed > 0).then(|| format!("{failed} {} FAILED", if failed == 1 { "check" } else { "checks" }));
+        let pieces = (uncut > 0)
+            .then(|| format!("{uncut} {} cannot be cut from the stock", if uncut == 1 { "piece" } else { "pieces" }));
+        let all: Vec<String> = checks.into_iter().chain(pieces).collect();
+        note(&format!("{}{see}\n", all.join(", ")));
+    }
+    LOOK
+}
+
+fn failed(o: &Outcome) -> usize {
+    o.worked.findings.iter().filter(|f| f.verdict == Verdict::Fail).count()
 }
 
 /// Usual output folder: `output/` and the name of the job's folder, or of its
@@ -96,7 +112,7 @@ fn make_all(job: &Asked, out: Option<PathBuf>, chord: Option<&str>, effort: Effo
         }
         say(&format!("\n{CAUTIONS}\n"));
     }
-    if failed(&o) || o.plan.uncut() > 0 { LOOK } else { DONE }
+    ended(failed(&o), o.plan.uncut(), &format!(": see findings.txt and cut-plan.txt in {}", folder.display()))
 }
 
 /// How far a mesh may lie from the true surface.
@@ -122,7 +138,7 @@ fn printer_test(file: &Path, letter: bool) -> u8 {
         .and_then(|bytes| crate::source::write_over(file, &bytes).map_err(|e| e.to_string()));
     match done {
         Ok(()) => {
-            say(&format!(
+            aside(&format!(
                 "{} is written: print it at actual size, measure both bars, and follow its lines\n",
                 file.display()
             ));
@@ -146,7 +162,7 @@ fn check_of_template(job: &Asked) -> u8 {
         Ok(r) => r,
         Err(t) => return trouble(&t, job.json),
     };
-    tell(&report.notes, &report.shown);
+    tell_notes(&report.notes, &report.shown);
     if job.json {
         let breaks: Vec<Value> = report
             .breaks
@@ -195,10 +211,10 @@ fn check(job: &Asked, asks: &[String]) -> u8 {
         let around = if around.is_empty() { String::new() } else { format!("\n{}", around_text(&around)) };
         say(&format!("{}{around}\n{CAUTIONS}\n", check_text(&o.worked.findings)));
     }
-    for (key, why) in o.stood.iter().flat_map(|s| &s.without) {
+    for (key, why) in o.stood.iter().flat_map(|s| &s.without).filter(|_| !quiet()) {
         note(&format!("no body of {key}: {why}\n"));
     }
-    if failed(&o) { LOOK } else { DONE }
+    ended(failed(&o), 0, "")
 }
 
 fn flat(job: &Asked) -> u8 {
@@ -224,5 +240,5 @@ fn cut(job: &Asked, effort: Effort) -> u8 {
     } else {
         say(&format!("{}\n{CAUTIONS}\n", plan_text(&o.plan, o.loaded.job.units)));
     }
-    if o.plan.uncut() > 0 { LOOK } else { DONE }
+    ended(0, o.plan.uncut(), "")
 }

@@ -17,11 +17,15 @@ use crate::drawing::picture::Look;
 use clap::{Parser, Subcommand};
 use std::io::Write;
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// From tape-measure readings to brackets, full-size paper and a saw list.
 #[derive(Parser)]
 #[command(name = "droprack", version, about, after_help = crate::report::CAUTIONS)]
 struct Arguments {
+    /// No notes and no progress; only what was asked for, and errors
+    #[arg(long, short, global = true)]
+    quiet: bool,
     #[command(subcommand)]
     command: Command,
 }
@@ -199,7 +203,10 @@ pub const FAILED: u8 = 2;
 /// Run the program on the arguments of the process.
 pub fn main() -> u8 {
     match Arguments::try_parse() {
-        Ok(arguments) => commands::run(arguments.command),
+        Ok(arguments) => {
+            QUIET.store(arguments.quiet, Ordering::Relaxed);
+            commands::run(arguments.command)
+        }
         Err(e) => {
             let asked = !e.use_stderr();
             // Nothing can be done about a closed terminal.
@@ -209,9 +216,24 @@ pub fn main() -> u8 {
     }
 }
 
-/// Print to standard output; a closed pipe ends in silence.
+/// Whether `--quiet` was given. It holds for the whole run of the program, as its
+/// standard streams do.
+static QUIET: AtomicBool = AtomicBool::new(false);
+
+fn quiet() -> bool {
+    QUIET.load(Ordering::Relaxed)
+}
+
+/// Print what was asked for to standard output; a closed pipe ends in silence.
 fn say(text: &str) {
     let _ = std::io::stdout().lock().write_all(text.as_bytes());
+}
+
+/// Print to standard output what is good to know but was not asked for.
+fn aside(text: &str) {
+    if !quiet() {
+        say(text);
+    }
 }
 
 /// Print to standard error.

@@ -2,7 +2,7 @@
 
 use super::commands::usual_out;
 use super::tell::trouble;
-use super::{FAILED, note, say};
+use super::{FAILED, aside, note, say};
 use crate::run::Request;
 use crate::run::live::Live;
 use crate::serve::{Desk, Limits, Server};
@@ -48,7 +48,8 @@ pub(super) fn page(a: PageArguments) -> u8 {
         }
     };
     let address = server.address();
-    say(&format!("{address}\nThe page is served to this machine only. Ctrl-C ends it.\n"));
+    say(&format!("{address}\n"));
+    aside("The page is served to this machine only. Ctrl-C ends it.\n");
     if !a.no_open {
         open(&address);
     }

@@ -1,7 +1,7 @@
 //! The command that looks at bodies.
 
 use super::commands::outcome;
-use super::{DONE, FAILED, JobArguments, PictureArguments, note, say};
+use super::{DONE, FAILED, JobArguments, PictureArguments, aside, note, quiet};
 use crate::drawing::picture::Look;
 use crate::report::CAUTIONS;
 use crate::run::picture_of;
@@ -37,8 +37,9 @@ pub(super) fn picture(a: &PictureArguments) -> u8 {
         .and_then(|bytes| write_over(&a.file, &bytes).map_err(|e| e.to_string()));
     match written {
         Ok(()) => {
-            stood.without.iter().for_each(|(key, why)| note(&format!("no body of {key}: {why}\n")));
-            say(&format!("{} is written\n\n{CAUTIONS}\n", a.file.display()));
+            let without = stood.without.iter().filter(|_| !quiet());
+            without.for_each(|(key, why)| note(&format!("no body of {key}: {why}\n")));
+            aside(&format!("{} is written\n\n{CAUTIONS}\n", a.file.display()));
             DONE
         }
         Err(why) => failed(why),
