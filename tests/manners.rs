@@ -18,7 +18,7 @@ const ENOUGH: &str = "[[offcut]]\nid = \"A-1\"\nshape = \"angle\"\nsize = \"40 x
 
 fn program(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_droprack"));
-    command.current_dir(folder).args(arguments);
+    command.current_dir(folder).args(arguments).env_remove("COLUMNS");
     command
 }
 
@@ -49,6 +49,11 @@ fn folder_with(files: &[(&str, &str)]) -> TempDir {
         fs::write(place.path().join(name), text).unwrap();
     }
     place
+}
+
+fn demo(name: &str) -> String {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("templates/jobs/hill-climb-buggy");
+    fs::read_to_string(folder.join(name)).unwrap()
 }
 
 #[test]
@@ -179,4 +184,47 @@ fn errors_go_to_standard_error_alone() {
         assert_eq!(o.status.code(), Some(2), "{arguments:?}: {}", out(&o));
         assert!(o.stdout.is_empty() && !o.stderr.is_empty(), "{arguments:?}: {}", out(&o));
     }
+}
+
+#[test]
+fn make_tells_what_matters_on_one_screen_and_all_files_when_asked() {
+    let place = folder_with(&[("job.toml", &demo("job.toml")), ("bin.toml", &demo("bin.toml"))]);
+    let o = droprack(place.path(), &["make", "job.toml", "--out", "made"]);
+    assert_eq!(o.status.code(), Some(0), "{}", err(&o));
+    let told = out(&o);
+    assert!(told.lines().count() < 20, "{told}");
+    for head in ["To buy", "To cut", "Beware", "Files"] {
+        assert_eq!(told.lines().filter(|l| l.starts_with(head)).count(), 1, "{head}: {told}");
+    }
+    let job: serde_json::Value =
+        serde_json::from_slice(&fs::read(place.path().join("made/job.json")).unwrap()).unwrap();
+    let findings = job["findings"].as_array().unwrap();
+    let warned: Vec<_> = findings.iter().filter(|f| f["verdict"] == "warn").collect();
+    assert!(!warned.is_empty() && told.contains(&format!("{} to look at", warned.len())), "{told}");
+    assert!(told.contains(warned[0]["part"].as_str().unwrap()), "the finding itself is told: {told}");
+    for file in ["index.html", "packet.pdf", "drilling-templates.pdf"] {
+        assert!(told.contains(file) && place.path().join("made").join(file).is_file(), "{file}: {told}");
+    }
+    assert!(told.contains("no release"), "the cautions are missing: {told}");
+    let all = droprack(place.path(), &["make", "job.toml", "--out", "made", "--list"]);
+    assert!(out(&all).contains("weights.txt") && out(&all).contains("no release"), "{}", out(&all));
+}
+
+#[test]
+fn make_names_what_to_buy_and_what_failed() {
+    let buy = "[[buy]]\nid = \"A-6\"\nshape = \"angle\"\nsize = \"40 x 40 x 4 mm\"\nmaterial = \"mild steel\"\n\
+               length = \"6 m\"\nprice = 20.5\n";
+    let place = folder_with(&[("job.toml", SMALL), ("bin.toml", buy)]);
+    let told = out(&droprack(place.path(), &["make", "job.toml"]));
+    assert!(
+        told.contains("steel for 20.50: 1 x A-6") && told.contains("1 piece from 1 bar: angle 40 x 40 x 4 mm"),
+        "{told}"
+    );
+    assert!(!told.contains("offcuts used"), "{told}");
+    fs::write(place.path().join("bin.toml"), ENOUGH).unwrap();
+    let told = out(&droprack(place.path(), &["make", "job.toml"]));
+    assert!(told.contains("no steel") && told.contains("offcuts used: A-1"), "{told}");
+    fs::write(place.path().join("bin.toml"), "").unwrap();
+    let told = out(&droprack(place.path(), &["make", "job.toml"]));
+    assert!(told.contains("1 piece cannot be cut"), "{told}");
 }

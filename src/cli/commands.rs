@@ -1,15 +1,15 @@
 //! One function a command.
 
 use super::input::Asked;
-use super::tell::{diagnostics_json, run_json, tell_notes, trouble};
+use super::tell::{diagnostics_json, run_json, tell_notes, trouble, width};
 use super::{Command, DONE, FAILED, LOOK, aside, learn, note, quiet, say};
 use crate::checks::Verdict;
 use crate::cut::Effort;
 use crate::report::{
-    BreakLine, CAUTIONS, around_json, around_text, check_text, findings_json, flat_text, flats_json, plan_json,
+    BreakLine, CAUTIONS, Table, around_json, around_text, check_text, findings_json, flat_text, flats_json, plan_json,
     plan_text, template_check_text, values_json,
 };
-use crate::run::{Outcome, TemplateReport, check_template, make};
+use crate::run::{Made, Outcome, TemplateReport, check_template, make, summary};
 use crate::source::{Files, kind_of_file, safe_name};
 use crate::units::{Length, parse_length};
 use serde_json::{Value, json};
@@ -18,7 +18,9 @@ use std::path::{Path, PathBuf};
 pub(super) fn run(command: Command) -> u8 {
     match command {
         Command::New(arguments) => super::new::new(&arguments),
-        Command::Make { job, out, chord, effort } => make_all(&job.asked(), out, chord.as_deref(), effort.effort()),
+        Command::Make { job, out, chord, effort, list } => {
+            make_all(&job.asked(), out, chord.as_deref(), effort.effort(), list)
+        }
         Command::Picture(arguments) => super::picture::picture(&arguments),
         Command::Page(arguments) => super::page::page(arguments),
         Command::Check { job, around } => check(&job.asked(), &around),
@@ -79,7 +81,7 @@ pub(super) fn usual_out(job: &Path) -> PathBuf {
     Path::new("output").join(safe_name(&name))
 }
 
-fn make_all(job: &Asked, out: Option<PathBuf>, chord: Option<&str>, effort: Effort) -> u8 {
+fn make_all(job: &Asked, out: Option<PathBuf>, chord: Option<&str>, effort: Effort, list: bool) -> u8 {
     let chord = match chord.map(chord_of).transpose() {
         Ok(c) => c,
         Err(e) => {
@@ -101,18 +103,22 @@ fn make_all(job: &Asked, out: Option<PathBuf>, chord: Option<&str>, effort: Effo
     };
     if job.json {
         run_json(&crate::run::whole_json(&o));
+    } else if list {
+        say(&listing(&folder, &made));
     } else {
-        let mut table = crate::report::Table::new(&["file", "what it is"]);
-        for (name, what) in &made.listed {
-            table.row(vec![name.clone(), what.clone()]);
-        }
-        say(&format!("{}\n\n{}\n", folder.display(), table.text()));
-        for t in &made.told {
-            say(&format!("* {t}\n"));
-        }
-        say(&format!("\n{CAUTIONS}\n"));
+        aside(&summary(&o, &made, &folder.display().to_string(), width()));
     }
     ended(failed(&o), o.plan.uncut(), &format!(": see findings.txt and cut-plan.txt in {}", folder.display()))
+}
+
+/// Every file with what it is, and what the person must know.
+fn listing(folder: &Path, made: &Made) -> String {
+    let mut table = Table::new(&["file", "what it is"]);
+    for (name, what) in &made.listed {
+        table.row(vec![name.clone(), what.clone()]);
+    }
+    let told: String = made.told.iter().map(|t| format!("* {t}\n")).collect();
+    format!("{}\n\n{}\n{told}\n{CAUTIONS}\n", folder.display(), table.text())
 }
 
 /// How far a mesh may lie from the true surface.

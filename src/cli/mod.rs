@@ -122,6 +122,9 @@ enum Command {
         /// How long the cut plan may be searched and proved
         #[arg(long, value_enum, default_value = "normal")]
         effort: Patience,
+        /// Name every file with what it is, instead of the summary
+        #[arg(long)]
+        list: bool,
     },
     /// The checks only; of a template file: whether it works at the corners of its ranges
     Check {
