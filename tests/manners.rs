@@ -228,3 +228,37 @@ fn make_names_what_to_buy_and_what_failed() {
     let told = out(&droprack(place.path(), &["make", "job.toml"]));
     assert!(told.contains("1 piece cannot be cut"), "{told}");
 }
+
+#[test]
+fn completions_know_every_command_and_option() {
+    let place = tempfile::tempdir().unwrap();
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let o = droprack(place.path(), &["completions", shell]);
+        assert_eq!(o.status.code(), Some(0), "{shell}: {}", err(&o));
+        for word in ["printer-test", "around", "quiet", "book"] {
+            assert!(out(&o).contains(word), "{shell} knows nothing of {word}");
+        }
+        assert_eq!(o.stdout, droprack(place.path(), &["completions", shell]).stdout, "{shell}: two runs differ");
+    }
+    let parsed =
+        Command::new("bash").args(["-n", "-c", &out(&droprack(place.path(), &["completions", "bash"]))]).output();
+    // Where there is no bash, its completions are not needed either.
+    assert!(parsed.is_err() || parsed.unwrap().status.success(), "bash does not read its completions");
+}
+
+#[test]
+fn the_manual_page_has_a_page_for_each_command() {
+    let place = tempfile::tempdir().unwrap();
+    let page = droprack(place.path(), &["manual-page"]);
+    assert!(out(&page).contains(".TH droprack 1"), "{}", out(&page));
+    assert!(out(&page).contains("droprack\\-make(1)"), "{}", out(&page));
+    let o = droprack(place.path(), &["manual-page", "share/man1"]);
+    assert_eq!(o.status.code(), Some(0), "{}", err(&o));
+    for (name, word) in [("droprack", "SUBCOMMANDS"), ("droprack-make", "chord"), ("droprack-bin-book", "left")] {
+        let text = fs::read_to_string(place.path().join(format!("share/man1/{name}.1"))).unwrap();
+        assert!(text.contains(&format!(".TH {name} 1")) && text.contains(word), "{name}: {text}");
+    }
+    fs::write(place.path().join("file"), "").unwrap();
+    let o = droprack(place.path(), &["manual-page", "file/man1"]);
+    assert!(o.status.code() == Some(2) && o.stdout.is_empty() && !o.stderr.is_empty());
+}

@@ -10,6 +10,7 @@ mod learn;
 mod new;
 mod page;
 mod picture;
+mod shell;
 mod tell;
 
 use crate::cut::Effort;
@@ -193,6 +194,16 @@ enum Command {
     Schema {
         /// Which file it is for
         kind: FileKind,
+    },
+    /// Completions for a shell, to standard output
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// The manual page, to standard output or, one page a command, into a folder
+    ManualPage {
+        /// Where to write them
+        folder: Option<PathBuf>,
     },
 }
 
