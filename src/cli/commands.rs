@@ -1,6 +1,7 @@
 //! One function a command.
 
 use super::input::Asked;
+use super::progress::Progress;
 use super::tell::{diagnostics_json, run_json, tell_notes, trouble, width};
 use super::{Command, DONE, FAILED, LOOK, aside, learn, note, quiet, say};
 use crate::checks::Verdict;
@@ -43,7 +44,11 @@ pub(super) fn outcome(job: &Asked) -> Result<Outcome, u8> {
 }
 
 fn outcome_with(job: &Asked, effort: Effort) -> Result<Outcome, u8> {
-    match crate::run::run_with(&job.files, &job.request, effort) {
+    let ran = {
+        let _told = Progress::of("planning cuts", job.json);
+        crate::run::run_with(&job.files, &job.request, effort)
+    };
+    match ran {
         Ok(o) => {
             tell_notes(&o.loaded.notes, o.loaded.sources.shown());
             tell_notes(&o.worked.notes, o.loaded.sources.shown());
@@ -51,6 +56,12 @@ fn outcome_with(job: &Asked, effort: Effort) -> Result<Outcome, u8> {
         }
         Err(t) => Err(trouble(&t, job.json)),
     }
+}
+
+/// With its bodies.
+pub(super) fn stood(o: Outcome, chord: Option<Length>, json: bool) -> Outcome {
+    let _told = Progress::of("building bodies", json);
+    o.standing(chord)
 }
 
 /// The exit status of a command that checks or cuts. With `--quiet` what is not in
@@ -92,11 +103,15 @@ fn make_all(job: &Asked, out: Option<PathBuf>, chord: Option<&str>, effort: Effo
         }
     };
     let o = match outcome_with(job, effort) {
-        Ok(o) => o.standing(chord),
+        Ok(o) => stood(o, chord, job.json),
         Err(code) => return code,
     };
     let folder = out.unwrap_or_else(|| usual_out(&job.request.job));
-    let made = match make(&o).and_then(|m| m.folder.write(&folder).map_err(|e| e.to_string()).map(|()| m)) {
+    let made = {
+        let _told = Progress::of("drawing", job.json);
+        make(&o).and_then(|m| m.folder.write(&folder).map_err(|e| e.to_string()).map(|()| m))
+    };
+    let made = match made {
         Ok(m) => m,
         Err(e) => {
             note(&format!("{e}; nothing was written\n"));
@@ -133,7 +148,10 @@ fn chord_of(text: &str) -> Result<Length, String> {
 }
 
 fn compare(old: &Path, job: &Asked) -> u8 {
-    match crate::run::compare(&job.files, old, &job.request, Effort::NORMAL) {
+    let told = Progress::of("comparing", job.json);
+    let compared = crate::run::compare(&job.files, old, &job.request, Effort::NORMAL);
+    drop(told);
+    match compared {
         Ok(c) if job.json => run_json(&c.json()),
         Ok(c) => say(&format!("{}\n{CAUTIONS}\n", c.text())),
         Err(t) => return trouble(&t, job.json),
@@ -166,7 +184,10 @@ fn notes_json(o: &Outcome) -> Value {
 }
 
 fn check_of_template(job: &Asked) -> u8 {
-    let report: TemplateReport = match check_template(&job.files, &job.request.job) {
+    let told = Progress::of("trying the corners of its ranges", job.json);
+    let report = check_template(&job.files, &job.request.job);
+    drop(told);
+    let report: TemplateReport = match report {
         Ok(r) => r,
         Err(t) => return trouble(&t, job.json),
     };
@@ -203,10 +224,13 @@ fn check(job: &Asked, asks: &[String]) -> u8 {
         return check_of_template(job);
     }
     let o = match outcome(job) {
-        Ok(o) => o.standing(None),
+        Ok(o) => stood(o, None, job.json),
         Err(code) => return code,
     };
-    let around = match crate::run::around(&job.files, &job.request, &o, asks) {
+    let told = Progress::of("trying other readings", job.json);
+    let around = crate::run::around(&job.files, &job.request, &o, asks);
+    drop(told);
+    let around = match around {
         Ok(a) => a,
         Err(t) => return trouble(&t, job.json),
     };

@@ -10,6 +10,7 @@ mod learn;
 mod new;
 mod page;
 mod picture;
+mod progress;
 mod shell;
 mod tell;
 

@@ -1,6 +1,7 @@
 //! The command that looks at bodies.
 
-use super::commands::outcome;
+use super::commands::{outcome, stood};
+use super::progress::Progress;
 use super::{DONE, FAILED, JobArguments, PictureArguments, aside, note, quiet};
 use crate::drawing::picture::Look;
 use crate::report::CAUTIONS;
@@ -29,9 +30,10 @@ pub(super) fn picture(a: &PictureArguments) -> u8 {
         return failed("shaded pictures are PNG: end the file's name in .png".to_string());
     }
     let o = match outcome(&JobArguments { job: a.job.clone(), bin: None, json: false }.asked()) {
-        Ok(o) => o.standing(None),
+        Ok(o) => stood(o, None, false),
         Err(code) => return code,
     };
+    let _told = Progress::of("drawing", false);
     let Some(stood) = &o.stood else { return failed("no bodies were made".to_string()) };
     let written = picture_of(&o.worked, stood, a.of.as_deref(), &a.from, a.shaded, svg)
         .and_then(|bytes| write_over(&a.file, &bytes).map_err(|e| e.to_string()));
