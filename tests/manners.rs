@@ -5,7 +5,7 @@
 #![allow(clippy::disallowed_methods)] // jobs are written to a folder of their own
 
 use std::fs;
-use std::io::Write;
+use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use tempfile::TempDir;
@@ -139,9 +139,10 @@ fn quiet_keeps_notes_back_but_no_error() {
     assert!(!loud.stderr.is_empty() && loud.status.code() == quiet.status.code());
     // What is not filled in yet is an error, and stays.
     assert_eq!(err(&quiet).matches("not filled in yet").count(), err(&loud).matches("not filled in yet").count());
-    let note = "job = \"x\"\n[[part]]\nname = \"s\"\ntemplate = \"spacer\"\n";
+    let note = "job = \"x\"\n[[part]]\nname = \"s\"\ntemplate = \"tank-strap\"\nwith.section = \"obround\"\n\
+                with.width = \"340 mm\"\nwith.height = \"220 mm\"\n";
     fs::write(place.path().join("job.toml"), note).unwrap();
-    fs::write(place.path().join("spacer.toml"), include_str!("../templates/spacer.toml")).unwrap();
+    fs::write(place.path().join("tank-strap.toml"), include_str!("../templates/tank-strap.toml")).unwrap();
     let asked = ["flat", "job.toml"];
     assert!(err(&droprack(place.path(), &asked)).contains("not from the built-in ones"));
     assert!(!err(&droprack(place.path(), &[&asked[..], &["-q"]].concat())).contains("not from the built-in ones"));
@@ -159,7 +160,7 @@ fn errors_go_to_standard_error_alone() {
         &["check", "job.toml", "--bin", "none.toml"],
         &["picture", "job.toml", "x.gif"],
         &["picture", "bad.toml", "x.png"],
-        &["page", "bad.toml"],
+        &["page", "nowhere.toml"],
         &["flat", "bad.toml"],
         &["cut", "bad.toml"],
         &["compare", "nowhere.json", "job.toml"],
@@ -261,4 +262,74 @@ fn the_manual_page_has_a_page_for_each_command() {
     fs::write(place.path().join("file"), "").unwrap();
     let o = droprack(place.path(), &["manual-page", "file/man1"]);
     assert!(o.status.code() == Some(2) && o.stdout.is_empty() && !o.stderr.is_empty());
+}
+
+/// The words of a command line as a shell parts them, and the files that it reads
+/// and writes by `<` and `>`.
+fn shell_words(line: &str) -> (Vec<String>, Option<String>, Option<String>) {
+    let mut words: Vec<String> = vec![];
+    for (i, part) in line.split('"').enumerate() {
+        match i % 2 {
+            1 => words.push(part.to_string()),
+            _ => words.extend(part.split_whitespace().map(str::to_string)),
+        }
+    }
+    let mut take = |sign: &str| {
+        let at = words.iter().position(|w| w == sign)?;
+        words.remove(at);
+        Some(words.remove(at))
+    };
+    let (from, to) = (take("<"), take(">"));
+    (words, from, to)
+}
+
+/// The commands that the help lists, in its order.
+fn commands(folder: &Path) -> Vec<String> {
+    let help = out(&droprack(folder, &["--help"]));
+    let list = help.split("Commands:\n").nth(1).unwrap().split("\n\n").next().unwrap();
+    let first = |l: &str| {
+        l.strip_prefix("  ").filter(|l| !l.starts_with(' ')).map(|l| l.split(' ').next().unwrap().to_string())
+    };
+    list.lines().filter_map(first).filter(|c| c != "help").collect()
+}
+
+/// Serve the page, and end it once it has told its address.
+fn serve(folder: &Path, words: &[&str]) {
+    // Without a path there is no browser to open.
+    let mut child =
+        program(folder, words).env("PATH", "").stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
+    let mut line = String::new();
+    let read = BufReader::new(child.stdout.take().unwrap()).read_line(&mut line);
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert!(read.is_ok() && line.starts_with("http://127.0.0.1:"), "{words:?}: {line}");
+}
+
+#[test]
+fn every_example_of_the_help_runs() {
+    let place = folder_with(&[("job.toml", &demo("job.toml")), ("bin.toml", &demo("bin.toml"))]);
+    let all = commands(place.path());
+    assert!(all.len() >= 15, "{all:?}");
+    for command in all {
+        let help = out(&droprack(place.path(), &[&command, "--help"]));
+        let examples = help.split("Examples:\n").nth(1).unwrap_or_else(|| panic!("{command} has no example"));
+        let lines: Vec<&str> = examples.lines().map_while(|l| l.strip_prefix("  droprack ")).collect();
+        assert!(!lines.is_empty(), "{command} has no example");
+        for line in lines {
+            let (words, from, to) = shell_words(line);
+            let words: Vec<&str> = words.iter().map(String::as_str).collect();
+            assert_eq!(words[0], command, "an example of another command: {line}");
+            if command == "page" {
+                serve(place.path(), &words);
+                continue;
+            }
+            let text = from.map(|f| fs::read(place.path().join(f)).unwrap()).unwrap_or_default();
+            let o = fed(place.path(), &words, &text);
+            assert!(matches!(o.status.code(), Some(0 | 1)), "{line}: {}", err(&o));
+            if let Some(to) = to {
+                assert!(!o.stdout.is_empty(), "{line}");
+                fs::write(place.path().join(to), &o.stdout).unwrap();
+            }
+        }
+    }
 }

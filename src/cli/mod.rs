@@ -4,6 +4,7 @@ mod bin;
 mod bin_ask;
 mod bin_words;
 mod commands;
+mod examples;
 mod input;
 mod large;
 mod learn;
@@ -110,8 +111,10 @@ enum FileKind {
 #[derive(Subcommand)]
 enum Command {
     /// A new folder: a commented job and bin, and a measuring sheet to print
+    #[command(after_help = examples::NEW)]
     New(NewArguments),
     /// Everything: paper, patterns, meshes, checks, cut plan
+    #[command(after_help = examples::MAKE)]
     Make {
         #[command(flatten)]
         job: JobArguments,
@@ -129,6 +132,7 @@ enum Command {
         list: bool,
     },
     /// The checks only; of a template file: whether it works at the corners of its ranges
+    #[command(after_help = examples::CHECK)]
     Check {
         #[command(flatten)]
         job: JobArguments,
@@ -137,16 +141,19 @@ enum Command {
         around: Vec<String>,
     },
     /// A picture of the job, a part or a piece from the sides you ask for, as PNG or SVG
+    #[command(after_help = examples::PICTURE)]
     Picture(PictureArguments),
     /// The job as a page in the browser: change a measured value and everything follows
-    #[command(after_help = page::PAGE_HELP)]
+    #[command(after_help = examples::PAGE)]
     Page(page::PageArguments),
     /// Flat patterns: developed lengths, bend lines, hole positions
+    #[command(after_help = examples::FLAT)]
     Flat {
         #[command(flatten)]
         job: JobArguments,
     },
     /// The cut plan only
+    #[command(after_help = examples::CUT)]
     Cut {
         #[command(flatten)]
         job: JobArguments,
@@ -155,6 +162,7 @@ enum Command {
         effort: Patience,
     },
     /// What a changed job does to pieces that are made already: what stays, is drilled, cut down or made again
+    #[command(after_help = examples::COMPARE)]
     Compare {
         /// The job file of then, or the job.json that `make` wrote of it
         old: PathBuf,
@@ -162,8 +170,10 @@ enum Command {
         job: JobArguments,
     },
     /// The scrap bin: add, list, labels, book what was cut, undo
+    #[command(after_help = examples::BIN)]
     Bin(bin::BinArguments),
     /// The templates, and the questions that one of them asks
+    #[command(after_help = examples::PARTS)]
     Parts {
         /// A template's name
         name: Option<String>,
@@ -172,6 +182,7 @@ enum Command {
         json: bool,
     },
     /// The manual: job, template, bin, formulas, stock, or the code of a message or check
+    #[command(after_help = examples::EXPLAIN)]
     Explain {
         /// A page or a code; all of them are listed when it is left out
         topic: Option<String>,
@@ -183,6 +194,7 @@ enum Command {
         json: bool,
     },
     /// One page to measure your printer by: bars, a grid, diagonals
+    #[command(after_help = examples::PRINTER_TEST)]
     PrinterTest {
         /// Where to write it
         #[arg(default_value = "printer-test.pdf")]
@@ -192,16 +204,19 @@ enum Command {
         letter: bool,
     },
     /// A JSON Schema, so that an editor completes and underlines; knows the templates of this folder
+    #[command(after_help = examples::SCHEMA)]
     Schema {
         /// Which file it is for
         kind: FileKind,
     },
     /// Completions for a shell, to standard output
+    #[command(after_help = examples::COMPLETIONS)]
     Completions {
         /// Which shell
         shell: clap_complete::Shell,
     },
     /// The manual page, to standard output or, one page a command, into a folder
+    #[command(after_help = examples::MANUAL_PAGE)]
     ManualPage {
         /// Where to write them
         folder: Option<PathBuf>,
