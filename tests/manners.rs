@@ -7,7 +7,9 @@
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Child, Command, Output, Stdio};
+use std::sync::mpsc::{Receiver, channel};
+use std::time::Duration;
 use tempfile::TempDir;
 
 /// A short job that is worked out in no time.
@@ -332,4 +334,54 @@ fn every_example_of_the_help_runs() {
             }
         }
     }
+}
+
+/// The lines of a stream, as they come.
+fn lines_of(stream: impl std::io::Read + Send + 'static) -> Receiver<String> {
+    let (send, lines) = channel();
+    std::thread::spawn(move || BufReader::new(stream).lines().map_while(Result::ok).try_for_each(|l| send.send(l)));
+    lines
+}
+
+/// Wait for a line with these words in it.
+fn until(lines: &Receiver<String>, words: &str) {
+    let mut told = vec![];
+    loop {
+        match lines.recv_timeout(Duration::from_secs(120)) {
+            Ok(line) if line.contains(words) => return,
+            Ok(line) => told.push(line),
+            Err(_) => panic!("no line with \"{words}\" came, but {told:?}"),
+        }
+    }
+}
+
+/// A child that ends with the test, whatever comes of that.
+struct Ends(Child);
+impl Drop for Ends {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+#[test]
+fn watch_runs_again_after_a_change_of_job_or_bin_or_after_a_fault() {
+    let place = folder_with(&[("job.toml", SMALL), ("bin.toml", "")]);
+    let mut command = program(place.path(), &["make", "job.toml", "--watch"]);
+    let mut child = Ends(command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap());
+    let told = lines_of(child.0.stdout.take().unwrap());
+    let noted = lines_of(child.0.stderr.take().unwrap());
+    until(&told, "1 piece cannot be cut");
+    until(&noted, "waiting for changes");
+    fs::write(place.path().join("bin.toml"), ENOUGH).unwrap();
+    until(&told, "offcuts used: A-1");
+    until(&noted, "waiting for changes");
+    fs::write(place.path().join("job.toml"), SMALL.replace("length", "lenght")).unwrap();
+    until(&noted, "lenght");
+    until(&noted, "waiting for changes");
+    fs::write(place.path().join("job.toml"), SMALL.replace("500 mm", "2 m")).unwrap();
+    until(&told, "1 piece cannot be cut");
+    assert!(child.0.try_wait().unwrap().is_none(), "it goes on until it is ended");
+    let o = fed(place.path(), &["check", "-", "--watch"], SMALL.as_bytes());
+    assert!(o.status.code() == Some(2) && err(&o).contains("only once"), "{}", err(&o));
 }

@@ -3,6 +3,7 @@
 use super::input::Asked;
 use super::progress::Progress;
 use super::tell::{diagnostics_json, run_json, tell_notes, trouble, width};
+use super::watch::watched;
 use super::{Command, DONE, FAILED, LOOK, aside, learn, note, quiet, say};
 use crate::checks::Verdict;
 use crate::cut::Effort;
@@ -19,12 +20,12 @@ use std::path::{Path, PathBuf};
 pub(super) fn run(command: Command) -> u8 {
     match command {
         Command::New(arguments) => super::new::new(&arguments),
-        Command::Make { job, out, chord, effort, list } => {
-            make_all(&job.asked(), out, chord.as_deref(), effort.effort(), list)
+        Command::Make { job, out, chord, effort, list, watch } => {
+            watched(&job, watch, |asked| make_all(asked, out.clone(), chord.as_deref(), effort.effort(), list))
         }
         Command::Picture(arguments) => super::picture::picture(&arguments),
         Command::Page(arguments) => super::page::page(arguments),
-        Command::Check { job, around } => check(&job.asked(), &around),
+        Command::Check { job, around, watch } => watched(&job, watch, |asked| check(asked, &around)),
         Command::Flat { job } => flat(&job.asked()),
         Command::Cut { job, effort } => cut(&job.asked(), effort.effort()),
         Command::Compare { old, job } => compare(&old, &job.asked()),

@@ -1,8 +1,11 @@
 //! Where a job comes from: a file, or standard input under its own name.
 
 use super::JobArguments;
+use super::watch::{Stamp, stamp};
 use crate::run::Request;
 use crate::source::{Disk, Files, With};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
@@ -28,10 +31,23 @@ pub(super) fn read_input() -> Result<String, String> {
 /// The disk, with the job's text in it where that came from standard input.
 pub(super) struct Source {
     input: Option<Result<String, String>>,
+    /// Each file that was asked for, as it stood at that moment.
+    seen: RefCell<BTreeMap<PathBuf, Stamp>>,
+}
+
+impl Source {
+    /// Each file that was asked for, also where there was none, and how it stood then.
+    pub(super) fn seen(&self) -> BTreeMap<PathBuf, Stamp> {
+        self.seen.borrow().clone()
+    }
+    fn see(&self, path: &Path) {
+        self.seen.borrow_mut().entry(path.to_path_buf()).or_insert_with(|| stamp(path));
+    }
 }
 
 impl Files for Source {
     fn read(&self, path: &Path) -> io::Result<String> {
+        self.see(path);
         match &self.input {
             Some(Ok(text)) => With { files: &Disk, path: Path::new(STANDARD_INPUT), text }.read(path),
             Some(Err(why)) if path == Path::new(STANDARD_INPUT) => Err(io::Error::other(why.clone())),
@@ -39,6 +55,7 @@ impl Files for Source {
         }
     }
     fn exists(&self, path: &Path) -> bool {
+        self.see(path);
         Disk.exists(path) || self.input.is_some() && path == Path::new(STANDARD_INPUT)
     }
 }
@@ -56,6 +73,10 @@ impl JobArguments {
         let from_input = self.job == Path::new("-");
         let input = from_input.then(read_input);
         let job = if from_input { PathBuf::from(STANDARD_INPUT) } else { self.job.clone() };
-        Asked { files: Source { input }, request: Request { job, bin: self.bin.clone() }, json: self.json }
+        Asked {
+            files: Source { input, seen: RefCell::default() },
+            request: Request { job, bin: self.bin.clone() },
+            json: self.json,
+        }
     }
 }

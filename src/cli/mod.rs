@@ -14,6 +14,7 @@ mod picture;
 mod progress;
 mod shell;
 mod tell;
+mod watch;
 
 use crate::cut::Effort;
 use crate::drawing::picture::Look;
@@ -130,6 +131,9 @@ enum Command {
         /// Name every file with what it is, instead of the summary
         #[arg(long)]
         list: bool,
+        /// Run again whenever the job, its templates or its bin change; Ctrl-C ends it
+        #[arg(long, conflicts_with = "json")]
+        watch: bool,
     },
     /// The checks only; of a template file: whether it works at the corners of its ranges
     #[command(after_help = examples::CHECK)]
@@ -139,6 +143,9 @@ enum Command {
         /// What a reading that is out by so much would change, like tank.width=±5mm; may be given several times
         #[arg(long, value_name = "NAME=±AMOUNT")]
         around: Vec<String>,
+        /// Run again whenever the job, its templates or its bin change; Ctrl-C ends it
+        #[arg(long, conflicts_with = "json")]
+        watch: bool,
     },
     /// A picture of the job, a part or a piece from the sides you ask for, as PNG or SVG
     #[command(after_help = examples::PICTURE)]
