@@ -24,7 +24,7 @@ pub(super) const PICTURE: &str = "Examples:
 
 pub(super) const PAGE: &str = "Examples:
   droprack page job.toml
-  droprack page job.toml --no-open --port 8123
+  droprack page job.toml --no-open --out made
 
 The address works on this machine only, and only with the token in it. Ctrl-C ends it;
 nothing is written but what you save, make or book on the page.";

@@ -54,8 +54,8 @@ impl Summary<'_> {
     pub fn text(&self, width: usize) -> String {
         let mut out = String::new();
         for (head, entries) in [
-            ("To buy", self.to_buy()),
-            ("To cut", self.to_cut()),
+            ("To buy", self.purchases()),
+            ("To cut", self.cuts()),
             ("Beware", self.beware()),
             ("Files", vec![self.files()]),
         ] {
@@ -72,7 +72,7 @@ impl Summary<'_> {
         format!("{out}\n{CAUTIONS}\n")
     }
 
-    fn to_buy(&self) -> Vec<String> {
+    fn purchases(&self) -> Vec<String> {
         let mut out = vec![];
         let bought: Vec<&(String, i64, bool)> = self.buy.stock.iter().filter(|s| s.2).collect();
         let mut ids: Vec<(String, usize)> = vec![];
@@ -112,7 +112,7 @@ impl Summary<'_> {
         out
     }
 
-    fn to_cut(&self) -> Vec<String> {
+    fn cuts(&self) -> Vec<String> {
         let bars = self.plan.bars.iter().map(|g| (g.plan.bars.iter().map(|b| b.cuts.len()).sum(), g.plan.bars.len()));
         let sheets =
             self.plan.sheets.iter().map(|g| (g.sheets.iter().map(|s| s.placements.len()).sum(), g.sheets.len()));
