@@ -27,6 +27,8 @@ const KEPT_IN: &[(&str, &[&str])] = &[
     ("printpdf", &["export"]),
     ("lopdf", &["export"]),
     ("clap", &["cli"]),
+    ("clap_complete", &["cli"]),
+    ("clap_mangen", &["cli"]),
     ("hyper", &["serve"]),
     ("tokio", &["serve"]),
     ("getrandom", &["serve"]),

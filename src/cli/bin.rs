@@ -2,21 +2,20 @@
 
 use super::bin_words::{booked_json, list_text, totals_json};
 use super::commands::usual_out;
+use super::input::read_input;
 use super::tell::{diagnostics_json, run_json, tell, trouble};
-use super::{DONE, FAILED, LOOK, large, note, say};
+use super::{DONE, FAILED, LOOK, aside, large, note, quiet, say};
 use crate::report::{CAUTIONS, entry_json};
 use crate::run::bin as ledger;
 use crate::run::bin::{AddRequest, BookRequest, Filter};
 use crate::source::{Disk, Files};
 use crate::units::{parse_length, show_mass};
 use serde_json::{Value, json};
-use std::io::{IsTerminal, Read};
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 /// Most ids that are printed large.
 const MOST_LARGE: usize = 6;
-/// Longest text that is read from standard input, bytes.
-const LONGEST_INPUT: u64 = 4_000_000;
 
 #[derive(clap::Args)]
 pub(super) struct BinArguments {
@@ -172,13 +171,13 @@ pub(super) fn run(arguments: BinArguments) -> u8 {
         BinCommand::List { which } => list(&bin(), &which.filter(), json),
         BinCommand::Show { id } => show(&bin(), id, json),
         BinCommand::Edit { id, keys } => edit(&bin(), &id, &keys, json),
-        BinCommand::Remove { ids } => done(ledger::remove(&bin(), &ids), json, |()| {
+        BinCommand::Remove { ids } => changed(ledger::remove(&bin(), &ids), json, |()| {
             (format!("{} taken out of the bin\n", ids.join(", ")), json!({ "removed": ids }))
         }),
         BinCommand::Labels { which, file, letter } => labels(&bin(), &which.filter(), &file, letter, json),
         BinCommand::Check => check(&bin(), json),
         BinCommand::Book { job, out, only, left } => book(&job, told, out, only, &left, json),
-        BinCommand::Undo => done(ledger::undo(&bin()), json, |u| {
+        BinCommand::Undo => changed(ledger::undo(&bin()), json, |u| {
             (
                 format!("took back change {} ({}): {}\n", u.number, u.what, u.says),
                 json!({ "took_back": u.number, "what": u.what, "says": u.says }),
@@ -191,6 +190,14 @@ pub(super) fn run(arguments: BinArguments) -> u8 {
 fn sorry(message: &str) -> u8 {
     note(&format!("{message}; nothing was written\n"));
     FAILED
+}
+
+/// A change that was asked for: with `--quiet` nothing is said of it when all is well.
+fn changed<T>(result: Result<T, crate::run::Trouble>, json: bool, told: impl FnOnce(T) -> (String, Value)) -> u8 {
+    if quiet() && !json {
+        return result.map_or_else(|t| trouble(&t, false), |_| DONE);
+    }
+    done(result, json, told)
 }
 
 /// Words for a person or JSON, or the trouble.
@@ -224,9 +231,7 @@ fn texts(lines: Vec<String>, file: Option<&Path>) -> Result<Vec<(String, String)
             out.push(("your answers".to_string(), super::bin_ask::ask()));
             return Ok(out);
         }
-        let mut text = String::new();
-        let read = std::io::stdin().lock().take(LONGEST_INPUT).read_to_string(&mut text);
-        read.map_err(|e| format!("cannot read standard input: {e}"))?;
+        let text = read_input().map_err(|e| format!("cannot read standard input: {e}"))?;
         out.push(("standard input".to_string(), text));
     }
     Ok(out)
@@ -236,11 +241,11 @@ fn add(request: &AddRequest, as_json: bool) -> u8 {
     let added = match ledger::add(request) {
         Ok(added) => added,
         Err((t, good)) => {
-            if !good.is_empty() && !as_json {
+            if !good.is_empty() && !as_json && !quiet() {
                 note(&format!("understood, but not written while others are at fault:\n  {}\n\n", good.join("\n  ")));
             }
             let code = trouble(&t, as_json);
-            if !good.is_empty() {
+            if !good.is_empty() && !quiet() {
                 note("mend the lines, or add the good ones with --skip-bad\n");
             }
             return code;
@@ -250,6 +255,9 @@ fn add(request: &AddRequest, as_json: bool) -> u8 {
     if as_json {
         let entries: Vec<Value> = added.entries.iter().map(entry_json).collect();
         run_json(&json!({ "added": entries, "left_out": diagnostics_json(&added.left_out, &added.shown) }));
+    } else if quiet() {
+        // The ids are what one adds for: they are chalked on the bars.
+        added.offcuts.iter().for_each(|(id, _)| say(&format!("{id}\n")));
     } else {
         if added.offcuts.len() <= MOST_LARGE {
             for (id, line) in &added.offcuts {
@@ -301,7 +309,7 @@ fn edit(bin: &Path, id: &str, keys: &[String], as_json: bool) -> u8 {
         };
         pairs.push((key.trim().to_string(), value.trim().to_string()));
     }
-    done(ledger::edit(bin, id, &pairs), as_json, |says| (format!("{says}\n"), json!({ "edited": says })))
+    changed(ledger::edit(bin, id, &pairs), as_json, |says| (format!("{says}\n"), json!({ "edited": says })))
 }
 
 fn labels(bin: &Path, filter: &Filter, file: &Path, letter: bool, as_json: bool) -> u8 {
@@ -316,7 +324,7 @@ fn labels(bin: &Path, filter: &Filter, file: &Path, letter: bool, as_json: bool)
     if as_json {
         run_json(&json!({ "file": file.display().to_string(), "labels": count }))
     } else {
-        say(&words)
+        aside(&words)
     }
     DONE
 }
@@ -328,7 +336,7 @@ fn check(bin: &Path, as_json: bool) -> u8 {
                 let one = |t: &(String, String)| json!({ "id": t.0, "says": t.1 });
                 run_json(&json!({ "doubtful": told.iter().map(one).collect::<Vec<_>>() }));
             } else if told.is_empty() {
-                say("nothing in the bin looks like a slip\n");
+                aside("nothing in the bin looks like a slip\n");
             } else {
                 told.iter().for_each(|(id, words)| say(&format!("{id}: {words}\n")));
             }
@@ -361,7 +369,7 @@ fn book(
     }
     let plan = out.unwrap_or_else(|| usual_out(job)).join("job.json");
     let request = BookRequest { bin: bin.clone(), plan, only, left: measured };
-    done(ledger::book(&request), as_json, |b| (format!("{}\n{CAUTIONS}\n", b.text(&bin)), booked_json(&b)))
+    changed(ledger::book(&request), as_json, |b| (format!("{}\n{CAUTIONS}\n", b.text(&bin)), booked_json(&b)))
 }
 
 fn history(bin: &Path, most: usize, as_json: bool) -> u8 {

@@ -1,15 +1,18 @@
 //! One function a command.
 
-use super::tell::{diagnostics_json, run_json, tell, trouble};
-use super::{Command, DONE, FAILED, JobArguments, LOOK, learn, note, say};
+use super::input::Asked;
+use super::progress::Progress;
+use super::tell::{diagnostics_json, run_json, tell_notes, trouble, width};
+use super::watch::watched;
+use super::{Command, DONE, FAILED, LOOK, aside, learn, note, quiet, say};
 use crate::checks::Verdict;
 use crate::cut::Effort;
 use crate::report::{
-    BreakLine, CAUTIONS, around_json, around_text, check_text, findings_json, flat_text, flats_json, plan_json,
+    BreakLine, CAUTIONS, Table, around_json, around_text, check_text, findings_json, flat_text, flats_json, plan_json,
     plan_text, template_check_text, values_json,
 };
-use crate::run::{Outcome, Request, TemplateReport, check_template, make};
-use crate::source::{Disk, Files, kind_of_file, safe_name};
+use crate::run::{Made, Outcome, TemplateReport, check_template, make, summary};
+use crate::source::{Files, kind_of_file, safe_name};
 use crate::units::{Length, parse_length};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -17,40 +20,69 @@ use std::path::{Path, PathBuf};
 pub(super) fn run(command: Command) -> u8 {
     match command {
         Command::New(arguments) => super::new::new(&arguments),
-        Command::Make { job, out, chord, effort } => make_all(&job, out, chord.as_deref(), effort.effort()),
+        Command::Make { job, out, chord, effort, list, watch } => {
+            watched(&job, watch, |asked| make_all(asked, out.clone(), chord.as_deref(), effort.effort(), list))
+        }
         Command::Picture(arguments) => super::picture::picture(&arguments),
         Command::Page(arguments) => super::page::page(arguments),
-        Command::Check { job, around } => check(&job, &around),
-        Command::Flat { job } => flat(&job),
-        Command::Cut { job, effort } => cut(&job, effort.effort()),
-        Command::Compare { old, job } => compare(&old, &job),
+        Command::Check { job, around, watch } => watched(&job, watch, |asked| check(asked, &around)),
+        Command::Flat { job } => flat(&job.asked()),
+        Command::Cut { job, effort } => cut(&job.asked(), effort.effort()),
+        Command::Compare { old, job } => compare(&old, &job.asked()),
         Command::Bin(arguments) => super::bin::run(arguments),
         Command::Parts { name, json } => learn::parts(name.as_deref(), json),
         Command::Explain { sources: true, json, .. } => learn::all_sources(json),
         Command::Explain { topic, json, .. } => learn::manual(topic.as_deref(), json),
         Command::PrinterTest { file, letter } => printer_test(&file, letter),
         Command::Schema { kind } => learn::schema_of(kind),
+        Command::Completions { shell } => super::shell::completions(shell),
+        Command::ManualPage { folder } => super::shell::manual_pages(folder.as_deref()),
     }
 }
 
-pub(super) fn outcome(job: &JobArguments) -> Result<Outcome, u8> {
+pub(super) fn outcome(job: &Asked) -> Result<Outcome, u8> {
     outcome_with(job, Effort::NORMAL)
 }
 
-fn outcome_with(job: &JobArguments, effort: Effort) -> Result<Outcome, u8> {
-    let request = Request { job: job.job.clone(), bin: job.bin.clone() };
-    match crate::run::run_with(&Disk, &request, effort) {
+fn outcome_with(job: &Asked, effort: Effort) -> Result<Outcome, u8> {
+    let ran = {
+        let _told = Progress::of("planning cuts", job.json);
+        crate::run::run_with(&job.files, &job.request, effort)
+    };
+    match ran {
         Ok(o) => {
-            tell(&o.loaded.notes, o.loaded.sources.shown());
-            tell(&o.worked.notes, o.loaded.sources.shown());
+            tell_notes(&o.loaded.notes, o.loaded.sources.shown());
+            tell_notes(&o.worked.notes, o.loaded.sources.shown());
             Ok(o)
         }
         Err(t) => Err(trouble(&t, job.json)),
     }
 }
 
-fn failed(o: &Outcome) -> bool {
-    o.worked.findings.iter().any(|f| f.verdict == Verdict::Fail)
+/// With its bodies.
+pub(super) fn stood(o: Outcome, chord: Option<Length>, json: bool) -> Outcome {
+    let _told = Progress::of("building bodies", json);
+    o.standing(chord)
+}
+
+/// The exit status of a command that checks or cuts. With `--quiet` what is not in
+/// order is one line on standard error.
+fn ended(failed: usize, uncut: u32, see: &str) -> u8 {
+    if failed == 0 && uncut == 0 {
+        return DONE;
+    }
+    if quiet() {
+        let checks = (failed > 0).then(|| format!("{failed} {} FAILED", if failed == 1 { "check" } else { "checks" }));
+        let pieces = (uncut > 0)
+            .then(|| format!("{uncut} {} cannot be cut from the stock", if uncut == 1 { "piece" } else { "pieces" }));
+        let all: Vec<String> = checks.into_iter().chain(pieces).collect();
+        note(&format!("{}{see}\n", all.join(", ")));
+    }
+    LOOK
+}
+
+fn failed(o: &Outcome) -> usize {
+    o.worked.findings.iter().filter(|f| f.verdict == Verdict::Fail).count()
 }
 
 /// Usual output folder: `output/` and the name of the job's folder, or of its
@@ -63,7 +95,7 @@ pub(super) fn usual_out(job: &Path) -> PathBuf {
     Path::new("output").join(safe_name(&name))
 }
 
-fn make_all(job: &JobArguments, out: Option<PathBuf>, chord: Option<&str>, effort: Effort) -> u8 {
+fn make_all(job: &Asked, out: Option<PathBuf>, chord: Option<&str>, effort: Effort, list: bool) -> u8 {
     let chord = match chord.map(chord_of).transpose() {
         Ok(c) => c,
         Err(e) => {
@@ -72,11 +104,15 @@ fn make_all(job: &JobArguments, out: Option<PathBuf>, chord: Option<&str>, effor
         }
     };
     let o = match outcome_with(job, effort) {
-        Ok(o) => o.standing(chord),
+        Ok(o) => stood(o, chord, job.json),
         Err(code) => return code,
     };
-    let folder = out.unwrap_or_else(|| usual_out(&job.job));
-    let made = match make(&o).and_then(|m| m.folder.write(&folder).map_err(|e| e.to_string()).map(|()| m)) {
+    let folder = out.unwrap_or_else(|| usual_out(&job.request.job));
+    let made = {
+        let _told = Progress::of("drawing", job.json);
+        make(&o).and_then(|m| m.folder.write(&folder).map_err(|e| e.to_string()).map(|()| m))
+    };
+    let made = match made {
         Ok(m) => m,
         Err(e) => {
             note(&format!("{e}; nothing was written\n"));
@@ -85,18 +121,22 @@ fn make_all(job: &JobArguments, out: Option<PathBuf>, chord: Option<&str>, effor
     };
     if job.json {
         run_json(&crate::run::whole_json(&o));
+    } else if list {
+        say(&listing(&folder, &made));
     } else {
-        let mut table = crate::report::Table::new(&["file", "what it is"]);
-        for (name, what) in &made.listed {
-            table.row(vec![name.clone(), what.clone()]);
-        }
-        say(&format!("{}\n\n{}\n", folder.display(), table.text()));
-        for t in &made.told {
-            say(&format!("* {t}\n"));
-        }
-        say(&format!("\n{CAUTIONS}\n"));
+        aside(&summary(&o, &made, &folder.display().to_string(), width()));
     }
-    if failed(&o) || o.plan.uncut() > 0 { LOOK } else { DONE }
+    ended(failed(&o), o.plan.uncut(), &format!(": see findings.txt and cut-plan.txt in {}", folder.display()))
+}
+
+/// Every file with what it is, and what the person must know.
+fn listing(folder: &Path, made: &Made) -> String {
+    let mut table = Table::new(&["file", "what it is"]);
+    for (name, what) in &made.listed {
+        table.row(vec![name.clone(), what.clone()]);
+    }
+    let told: String = made.told.iter().map(|t| format!("* {t}\n")).collect();
+    format!("{}\n\n{}\n{told}\n{CAUTIONS}\n", folder.display(), table.text())
 }
 
 /// How far a mesh may lie from the true surface.
@@ -108,9 +148,11 @@ fn chord_of(text: &str) -> Result<Length, String> {
     Err(format!("--chord \"{text}\": 0.001 mm to 5 mm are possible; 0.1 mm is usual"))
 }
 
-fn compare(old: &Path, job: &JobArguments) -> u8 {
-    let request = Request { job: job.job.clone(), bin: job.bin.clone() };
-    match crate::run::compare(&Disk, old, &request, Effort::NORMAL) {
+fn compare(old: &Path, job: &Asked) -> u8 {
+    let told = Progress::of("comparing", job.json);
+    let compared = crate::run::compare(&job.files, old, &job.request, Effort::NORMAL);
+    drop(told);
+    match compared {
         Ok(c) if job.json => run_json(&c.json()),
         Ok(c) => say(&format!("{}\n{CAUTIONS}\n", c.text())),
         Err(t) => return trouble(&t, job.json),
@@ -123,7 +165,7 @@ fn printer_test(file: &Path, letter: bool) -> u8 {
         .and_then(|bytes| crate::source::write_over(file, &bytes).map_err(|e| e.to_string()));
     match done {
         Ok(()) => {
-            say(&format!(
+            aside(&format!(
                 "{} is written: print it at actual size, measure both bars, and follow its lines\n",
                 file.display()
             ));
@@ -142,13 +184,16 @@ fn notes_json(o: &Outcome) -> Value {
     diagnostics_json(&all, o.loaded.sources.shown())
 }
 
-fn check_of_template(path: &Path, as_json: bool) -> u8 {
-    let report: TemplateReport = match check_template(&Disk, path) {
+fn check_of_template(job: &Asked) -> u8 {
+    let told = Progress::of("trying the corners of its ranges", job.json);
+    let report = check_template(&job.files, &job.request.job);
+    drop(told);
+    let report: TemplateReport = match report {
         Ok(r) => r,
-        Err(t) => return trouble(&t, as_json),
+        Err(t) => return trouble(&t, job.json),
     };
-    tell(&report.notes, &report.shown);
-    if as_json {
+    tell_notes(&report.notes, &report.shown);
+    if job.json {
         let breaks: Vec<Value> = report
             .breaks
             .iter()
@@ -175,16 +220,18 @@ fn check_of_template(path: &Path, as_json: bool) -> u8 {
     if report.breaks.is_empty() { DONE } else { LOOK }
 }
 
-fn check(job: &JobArguments, asks: &[String]) -> u8 {
-    if Disk.read(&job.job).is_ok_and(|t| kind_of_file(&t) == Some("template")) {
-        return check_of_template(&job.job, job.json);
+fn check(job: &Asked, asks: &[String]) -> u8 {
+    if job.files.read(&job.request.job).is_ok_and(|t| kind_of_file(&t) == Some("template")) {
+        return check_of_template(job);
     }
     let o = match outcome(job) {
-        Ok(o) => o.standing(None),
+        Ok(o) => stood(o, None, job.json),
         Err(code) => return code,
     };
-    let request = Request { job: job.job.clone(), bin: job.bin.clone() };
-    let around = match crate::run::around(&Disk, &request, &o, asks) {
+    let told = Progress::of("trying other readings", job.json);
+    let around = crate::run::around(&job.files, &job.request, &o, asks);
+    drop(told);
+    let around = match around {
         Ok(a) => a,
         Err(t) => return trouble(&t, job.json),
     };
@@ -197,13 +244,13 @@ fn check(job: &JobArguments, asks: &[String]) -> u8 {
         let around = if around.is_empty() { String::new() } else { format!("\n{}", around_text(&around)) };
         say(&format!("{}{around}\n{CAUTIONS}\n", check_text(&o.worked.findings)));
     }
-    for (key, why) in o.stood.iter().flat_map(|s| &s.without) {
+    for (key, why) in o.stood.iter().flat_map(|s| &s.without).filter(|_| !quiet()) {
         note(&format!("no body of {key}: {why}\n"));
     }
-    if failed(&o) { LOOK } else { DONE }
+    ended(failed(&o), 0, "")
 }
 
-fn flat(job: &JobArguments) -> u8 {
+fn flat(job: &Asked) -> u8 {
     let o = match outcome(job) {
         Ok(o) => o,
         Err(code) => return code,
@@ -216,7 +263,7 @@ fn flat(job: &JobArguments) -> u8 {
     DONE
 }
 
-fn cut(job: &JobArguments, effort: Effort) -> u8 {
+fn cut(job: &Asked, effort: Effort) -> u8 {
     let o = match outcome_with(job, effort) {
         Ok(o) => o,
         Err(code) => return code,
@@ -226,5 +273,5 @@ fn cut(job: &JobArguments, effort: Effort) -> u8 {
     } else {
         say(&format!("{}\n{CAUTIONS}\n", plan_text(&o.plan, o.loaded.job.units)));
     }
-    if o.plan.uncut() > 0 { LOOK } else { DONE }
+    ended(0, o.plan.uncut(), "")
 }

@@ -1,7 +1,7 @@
 //! Commands to learn from: the templates, the manual, schemas for editors.
 
 use super::tell::{run_json, width};
-use super::{DONE, FAILED, FileKind, note, say};
+use super::{DONE, FAILED, FileKind, aside, note, say};
 use crate::diag::find_code;
 use crate::job::JOB;
 use crate::report::{explain, parts_text, schema, sources_json, sources_text, template_text, topics, topics_text};
@@ -19,7 +19,8 @@ pub(super) fn parts(name: Option<&str>, as_json: bool) -> u8 {
             let list: Vec<Value> = all.iter().map(|t| json!({ "template": t.name, "says": t.says })).collect();
             run_json(&json!({ "templates": list }));
         } else {
-            say(&format!("{}\ndroprack parts NAME lists the questions of one.\n", parts_text(&all)));
+            say(&parts_text(&all));
+            aside("\ndroprack parts NAME lists the questions of one.\n");
         }
         return DONE;
     };

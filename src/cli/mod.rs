@@ -4,30 +4,39 @@ mod bin;
 mod bin_ask;
 mod bin_words;
 mod commands;
+mod examples;
+mod input;
 mod large;
 mod learn;
 mod new;
 mod page;
 mod picture;
+mod progress;
+mod shell;
 mod tell;
+mod watch;
 
 use crate::cut::Effort;
 use crate::drawing::picture::Look;
 use clap::{Parser, Subcommand};
 use std::io::Write;
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// From tape-measure readings to brackets, full-size paper and a saw list.
 #[derive(Parser)]
 #[command(name = "droprack", version, about, after_help = crate::report::CAUTIONS)]
 struct Arguments {
+    /// No notes and no progress; only what was asked for, and errors
+    #[arg(long, short, global = true)]
+    quiet: bool,
     #[command(subcommand)]
     command: Command,
 }
 
 #[derive(clap::Args)]
 struct JobArguments {
-    /// The job file
+    /// The job file; - reads the job from standard input, and templates and bin from the current folder
     job: PathBuf,
     /// The scrap bin, instead of the one that the job names
     #[arg(long)]
@@ -103,12 +112,14 @@ enum FileKind {
 #[derive(Subcommand)]
 enum Command {
     /// A new folder: a commented job and bin, and a measuring sheet to print
+    #[command(after_help = examples::NEW)]
     New(NewArguments),
     /// Everything: paper, patterns, meshes, checks, cut plan
+    #[command(after_help = examples::MAKE)]
     Make {
         #[command(flatten)]
         job: JobArguments,
-        /// Where the results go; usually output/<job's folder>
+        /// Where the results go; usually output/<job's folder>, or output/standard-input
         #[arg(long)]
         out: Option<PathBuf>,
         /// How far a mesh may lie from the true surface; usually 0.1 mm
@@ -117,26 +128,39 @@ enum Command {
         /// How long the cut plan may be searched and proved
         #[arg(long, value_enum, default_value = "normal")]
         effort: Patience,
+        /// Name every file with what it is, instead of the summary
+        #[arg(long)]
+        list: bool,
+        /// Run again whenever the job, its templates or its bin change; Ctrl-C ends it
+        #[arg(long, conflicts_with = "json")]
+        watch: bool,
     },
     /// The checks only; of a template file: whether it works at the corners of its ranges
+    #[command(after_help = examples::CHECK)]
     Check {
         #[command(flatten)]
         job: JobArguments,
         /// What a reading that is out by so much would change, like tank.width=±5mm; may be given several times
         #[arg(long, value_name = "NAME=±AMOUNT")]
         around: Vec<String>,
+        /// Run again whenever the job, its templates or its bin change; Ctrl-C ends it
+        #[arg(long, conflicts_with = "json")]
+        watch: bool,
     },
     /// A picture of the job, a part or a piece from the sides you ask for, as PNG or SVG
+    #[command(after_help = examples::PICTURE)]
     Picture(PictureArguments),
     /// The job as a page in the browser: change a measured value and everything follows
-    #[command(after_help = page::PAGE_HELP)]
+    #[command(after_help = examples::PAGE)]
     Page(page::PageArguments),
     /// Flat patterns: developed lengths, bend lines, hole positions
+    #[command(after_help = examples::FLAT)]
     Flat {
         #[command(flatten)]
         job: JobArguments,
     },
     /// The cut plan only
+    #[command(after_help = examples::CUT)]
     Cut {
         #[command(flatten)]
         job: JobArguments,
@@ -145,6 +169,7 @@ enum Command {
         effort: Patience,
     },
     /// What a changed job does to pieces that are made already: what stays, is drilled, cut down or made again
+    #[command(after_help = examples::COMPARE)]
     Compare {
         /// The job file of then, or the job.json that `make` wrote of it
         old: PathBuf,
@@ -152,8 +177,10 @@ enum Command {
         job: JobArguments,
     },
     /// The scrap bin: add, list, labels, book what was cut, undo
+    #[command(after_help = examples::BIN)]
     Bin(bin::BinArguments),
     /// The templates, and the questions that one of them asks
+    #[command(after_help = examples::PARTS)]
     Parts {
         /// A template's name
         name: Option<String>,
@@ -162,6 +189,7 @@ enum Command {
         json: bool,
     },
     /// The manual: job, template, bin, formulas, stock, or the code of a message or check
+    #[command(after_help = examples::EXPLAIN)]
     Explain {
         /// A page or a code; all of them are listed when it is left out
         topic: Option<String>,
@@ -173,6 +201,7 @@ enum Command {
         json: bool,
     },
     /// One page to measure your printer by: bars, a grid, diagonals
+    #[command(after_help = examples::PRINTER_TEST)]
     PrinterTest {
         /// Where to write it
         #[arg(default_value = "printer-test.pdf")]
@@ -182,9 +211,22 @@ enum Command {
         letter: bool,
     },
     /// A JSON Schema, so that an editor completes and underlines; knows the templates of this folder
+    #[command(after_help = examples::SCHEMA)]
     Schema {
         /// Which file it is for
         kind: FileKind,
+    },
+    /// Completions for a shell, to standard output
+    #[command(after_help = examples::COMPLETIONS)]
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// The manual page, to standard output or, one page a command, into a folder
+    #[command(after_help = examples::MANUAL_PAGE)]
+    ManualPage {
+        /// Where to write them
+        folder: Option<PathBuf>,
     },
 }
 
@@ -198,7 +240,10 @@ pub const FAILED: u8 = 2;
 /// Run the program on the arguments of the process.
 pub fn main() -> u8 {
     match Arguments::try_parse() {
-        Ok(arguments) => commands::run(arguments.command),
+        Ok(arguments) => {
+            QUIET.store(arguments.quiet, Ordering::Relaxed);
+            commands::run(arguments.command)
+        }
         Err(e) => {
             let asked = !e.use_stderr();
             // Nothing can be done about a closed terminal.
@@ -208,9 +253,24 @@ pub fn main() -> u8 {
     }
 }
 
-/// Print to standard output; a closed pipe ends in silence.
+/// Whether `--quiet` was given. It holds for the whole run of the program, as its
+/// standard streams do.
+static QUIET: AtomicBool = AtomicBool::new(false);
+
+fn quiet() -> bool {
+    QUIET.load(Ordering::Relaxed)
+}
+
+/// Print what was asked for to standard output; a closed pipe ends in silence.
 fn say(text: &str) {
     let _ = std::io::stdout().lock().write_all(text.as_bytes());
+}
+
+/// Print to standard output what is good to know but was not asked for.
+fn aside(text: &str) {
+    if !quiet() {
+        say(text);
+    }
 }
 
 /// Print to standard error.

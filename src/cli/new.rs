@@ -1,6 +1,6 @@
 //! `droprack new`: at a terminal it asks a few questions, else it writes the starter.
 
-use super::{DONE, FAILED, NewArguments, note, say};
+use super::{DONE, FAILED, NewArguments, aside, note};
 use crate::run::{Start, new_folder, templates_near};
 use crate::source::{Disk, toml_files};
 use crate::template::Template;
@@ -32,10 +32,10 @@ pub(super) fn new(arguments: &NewArguments) -> u8 {
     }
     let dir = dir.display();
     match &start.template {
-        Some(name) => say(&format!(
+        Some(name) => aside(&format!(
             "{dir}/{name}.toml is there. Change it, look it through, and name it in a job:\n\n  droprack check {dir}/{name}.toml\n  droprack explain template\n"
         )),
-        None => say(&format!(
+        None => aside(&format!(
             "{dir}/job.toml and {dir}/bin.toml are there. Print {dir}/measuring-sheet.pdf, measure, change the numbers, then:\n\n  droprack make {dir}/job.toml\n"
         )),
     }

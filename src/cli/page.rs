@@ -2,7 +2,7 @@
 
 use super::commands::usual_out;
 use super::tell::trouble;
-use super::{FAILED, note, say};
+use super::{FAILED, aside, note, say};
 use crate::run::Request;
 use crate::run::live::Live;
 use crate::serve::{Desk, Limits, Server};
@@ -27,13 +27,6 @@ pub(super) struct PageArguments {
     no_open: bool,
 }
 
-pub(super) const PAGE_HELP: &str = "Example:
-  droprack page templates/jobs/hill-climb-buggy/job.toml
-  droprack page job.toml --no-open --port 8123
-
-The address works on this machine only, and only with the token in it. Ctrl-C ends it;
-nothing is written but what you save, make or book on the page.";
-
 pub(super) fn page(a: PageArguments) -> u8 {
     let out = a.out.unwrap_or_else(|| usual_out(&a.job));
     let live = match Live::open(Request { job: a.job, bin: a.bin }, out) {
@@ -48,7 +41,8 @@ pub(super) fn page(a: PageArguments) -> u8 {
         }
     };
     let address = server.address();
-    say(&format!("{address}\nThe page is served to this machine only. Ctrl-C ends it.\n"));
+    say(&format!("{address}\n"));
+    aside("The page is served to this machine only. Ctrl-C ends it.\n");
     if !a.no_open {
         open(&address);
     }

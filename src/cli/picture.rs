@@ -1,7 +1,8 @@
 //! The command that looks at bodies.
 
-use super::commands::outcome;
-use super::{DONE, FAILED, JobArguments, PictureArguments, note, say};
+use super::commands::{outcome, stood};
+use super::progress::Progress;
+use super::{DONE, FAILED, JobArguments, PictureArguments, aside, note, quiet};
 use crate::drawing::picture::Look;
 use crate::report::CAUTIONS;
 use crate::run::picture_of;
@@ -28,17 +29,19 @@ pub(super) fn picture(a: &PictureArguments) -> u8 {
     if svg && a.shaded {
         return failed("shaded pictures are PNG: end the file's name in .png".to_string());
     }
-    let o = match outcome(&JobArguments { job: a.job.clone(), bin: None, json: false }) {
-        Ok(o) => o.standing(None),
+    let o = match outcome(&JobArguments { job: a.job.clone(), bin: None, json: false }.asked()) {
+        Ok(o) => stood(o, None, false),
         Err(code) => return code,
     };
+    let _told = Progress::of("drawing", false);
     let Some(stood) = &o.stood else { return failed("no bodies were made".to_string()) };
     let written = picture_of(&o.worked, stood, a.of.as_deref(), &a.from, a.shaded, svg)
         .and_then(|bytes| write_over(&a.file, &bytes).map_err(|e| e.to_string()));
     match written {
         Ok(()) => {
-            stood.without.iter().for_each(|(key, why)| note(&format!("no body of {key}: {why}\n")));
-            say(&format!("{} is written\n\n{CAUTIONS}\n", a.file.display()));
+            let without = stood.without.iter().filter(|_| !quiet());
+            without.for_each(|(key, why)| note(&format!("no body of {key}: {why}\n")));
+            aside(&format!("{} is written\n\n{CAUTIONS}\n", a.file.display()));
             DONE
         }
         Err(why) => failed(why),

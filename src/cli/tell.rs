@@ -1,6 +1,6 @@
 //! What the terminal shows: diagnostics in colour or not, in its width, or as JSON.
 
-use super::{FAILED, note, say};
+use super::{FAILED, note, quiet, say};
 use crate::diag::{Diagnostic, Severity, Shown, draw, line_and_column};
 use crate::run::Trouble;
 use serde_json::{Value, json};
@@ -25,6 +25,13 @@ fn colour() -> bool {
 /// Draw on standard error.
 pub(super) fn tell(diagnostics: &[Diagnostic], shown: &[Shown]) {
     note(&draw(diagnostics, shown, colour(), width()));
+}
+
+/// Draw what is worth knowing on standard error; with `--quiet` only what is wrong.
+pub(super) fn tell_notes(diagnostics: &[Diagnostic], shown: &[Shown]) {
+    let heard = |d: &&Diagnostic| !quiet() || d.severity == Severity::Error;
+    let heard: Vec<Diagnostic> = diagnostics.iter().filter(heard).cloned().collect();
+    tell(&heard, shown);
 }
 
 /// One JSON object on standard output.

@@ -175,8 +175,10 @@ fn find_template(
     None
 }
 
-/// A template's file is called after it, so that a job can find it.
+/// A template's file is called after it, so that a job can find it. Standard
+/// input has no such name.
 pub(super) fn misnamed(template: &Template, path: &Path) -> Option<Diagnostic> {
+    path.extension()?;
     let stem = path.file_stem()?.to_string_lossy();
     let text = template.obj.text("template").filter(|_| *stem != *template.name)?;
     let message = format!("this file is called {stem}.toml, but its template is \"{}\"", template.name);

@@ -16,8 +16,8 @@ use crate::export::picture::Shot;
 use crate::export::svg::write_svg;
 use crate::job::PaperChoice;
 use crate::report::{
-    CAUTIONS, CutPlan, Demand, check_text, document_text, findings_json, flat_text, flats_json, plan_csv, plan_json,
-    plan_text, substitute_words, values_json,
+    CAUTIONS, CutPlan, Demand, Summary, check_text, document_text, findings_json, flat_text, flats_json, plan_csv,
+    plan_json, plan_text, substitute_words, values_json,
 };
 use crate::source::OutFolder;
 use serde_json::{Value, json};
@@ -215,20 +215,51 @@ pub fn whole_json(outcome: &Outcome) -> Value {
 
 /// The two or three things that the person must know.
 fn tell(outcome: &Outcome, made: &mut Made) {
+    made.told.extend(findings_say(outcome));
+    made.told.extend(outcome.plan.substitutes.iter().map(substitute_words));
+    made.told.push(plan_says(&outcome.plan));
+}
+
+/// How many findings ask for attention; nothing when none does.
+fn findings_say(outcome: &Outcome) -> Option<String> {
     let count = |v: Verdict| outcome.worked.findings.iter().filter(|f| f.verdict == v).count();
     match (count(Verdict::Fail), count(Verdict::Warn)) {
-        (0, 0) => {}
-        (0, w) => made.told.push(format!("{w} findings to look at: see findings.txt")),
-        (f, w) => made.told.push(format!("{f} checks FAILED, {w} to look at: see findings.txt before you cut")),
+        (0, 0) => None,
+        (0, 1) => Some("1 finding to look at: see findings.txt".to_string()),
+        (0, w) => Some(format!("{w} findings to look at: see findings.txt")),
+        (f, w) => Some(format!("{f} checks FAILED, {w} to look at: see findings.txt before you cut")),
     }
-    made.told.extend(outcome.plan.substitutes.iter().map(substitute_words));
-    let uncut = outcome.plan.uncut();
-    let sentence = if uncut > 0 {
-        format!("{uncut} pieces cannot be cut from the bin: see cut-plan.txt")
-    } else if outcome.plan.proved() {
-        "every piece has its stock; the plan is proved: none needs less money, none wastes less".to_string()
-    } else {
-        "every piece has its stock; not every group is proved the best: see cut-plan.txt".to_string()
+}
+
+/// Whether all pieces have their stock, and what is proved of the plan.
+fn plan_says(plan: &CutPlan) -> String {
+    match plan.uncut() {
+        0 if plan.proved() => {
+            "every piece has its stock; the plan is proved: none needs less money, none wastes less".to_string()
+        }
+        0 => "every piece has its stock; not every group is proved the best: see cut-plan.txt".to_string(),
+        1 => "1 piece cannot be cut from the bin: see cut-plan.txt".to_string(),
+        uncut => format!("{uncut} pieces cannot be cut from the bin: see cut-plan.txt"),
+    }
+}
+
+/// What matters of the files that were written into `folder`, on one screen of
+/// `width` columns.
+pub fn summary(outcome: &Outcome, made: &Made, folder: &str, width: usize) -> String {
+    let first = ["index.html", "packet.pdf", "drilling-templates.pdf"];
+    let plan_says = plan_says(&outcome.plan);
+    // Findings and plan have lines of their own.
+    let apart = [findings_say(outcome).unwrap_or_default(), plan_says.clone()];
+    let told: Vec<String> = made.told.iter().filter(|t| !apart.contains(t)).cloned().collect();
+    let text = Summary {
+        buy: &buy_list(outcome),
+        plan: &outcome.plan,
+        plan_says: &plan_says,
+        findings: &outcome.worked.findings,
+        told: &told,
+        first: &first,
+        more: made.folder.files().count().saturating_sub(first.len()),
+        folder,
     };
-    made.told.push(sentence);
+    text.text(width)
 }

@@ -34,7 +34,7 @@ pub use check_template::{Break, TemplateReport, check_template, example_answers}
 pub use compare::compare;
 pub use hardware::Needs;
 pub use load::{Loaded, Trouble, load, templates, templates_near};
-pub use make::{Made, make, whole_json};
+pub use make::{Made, make, summary, whole_json};
 pub use measure::measuring_sheet;
 pub use new::{Start, new_folder, printer_test};
 pub use pictures::{body_files, picture_of};
