@@ -3,6 +3,7 @@
 //! after a change that is meant.
 
 #![allow(clippy::unwrap_used)] // in a test a panic is the right end
+#![allow(clippy::disallowed_methods)] // the kept results are written in place
 
 use droprack::run::{Request, make, run};
 use droprack::source::Disk;
