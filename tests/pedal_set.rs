@@ -105,6 +105,17 @@ fn pedal(dice: &mut Dice) -> PedalSet {
     }
 }
 
+impl Arm<'_> {
+    /// The turn between two others at which the piston has gone so far.
+    fn reaches(&self, stroke: f64, (mut low, mut high): (f64, f64)) -> f64 {
+        for _ in 0..60 {
+            let m = (low + high) / 2.0;
+            if self.piston(m, stroke) < stroke { low = m } else { high = m }
+        }
+        low
+    }
+}
+
 #[test]
 fn rod_ratio_travel_and_side_load_are_those_of_an_arm_that_is_really_turned() {
     let mut dice = Dice(3);
@@ -150,11 +161,7 @@ fn rod_ratio_travel_and_side_load_are_those_of_an_arm_that_is_really_turned() {
             t += step;
             s = arm.piston(t, s);
         }
-        let (mut low, mut high) = (t - step, t);
-        for _ in 0..60 {
-            let m = (low + high) / 2.0;
-            if arm.piston(m, stroke) < stroke { low = m } else { high = m }
-        }
+        let low = arm.reaches(stroke, (t - step, t));
         let (a, f, ratio) = look(low, stroke);
         (angle, side) = (angle.max(a), side.max(f));
         assert!((w.end.ratio / ratio - 1.0).abs() < 1e-6, "{} against {ratio}", w.end.ratio);
