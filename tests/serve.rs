@@ -308,7 +308,7 @@ fn a_value_changes_parts_plan_and_what_becomes_of_made_pieces() {
     assert_eq!(status, 200);
     assert_eq!(before["unsaved"], false);
     assert_eq!(field(&before, "tank.width")["more"], "341 mm");
-    assert_eq!(field(&before, "ear.station")["less"], Value::Null, "a formula has no divisions");
+    assert_eq!(field(&before, "exhaust.side")["less"], Value::Null, "a formula has no divisions");
     let (status, after) = b.change("tank.width", "352 mm");
     assert_eq!(status, 200);
     for id in ["part-1", "cuts", "job"] {

@@ -134,8 +134,8 @@ async function steps(tab) {
   hold(await box(tab, "gap.front_left").inputValue() === "150 mm", "plus is one division of the tape");
   await tab.locator('li.value[data-name="gap.front_left"] [data-by=less]').click();
   await tab.waitForFunction(() => !document.querySelector('li.value[data-name="gap.front_left"]').classList.contains("changed"));
-  hold(await tab.locator('li.value[data-name="ear.station"] .step:visible').count() === 0, "a formula has no buttons");
-  hold((await box(tab, "ear.station").inputValue()).includes("tank.width / 2"), "a formula is shown as text");
+  hold(await tab.locator('li.value[data-name="exhaust.side"] .step:visible').count() === 0, "a formula has no buttons");
+  hold((await box(tab, "exhaust.side").inputValue()).includes("tank.width / 2"), "a formula is shown as text");
 }
 
 async function keeps(tab) {
@@ -174,28 +174,28 @@ async function keyboard(tab) {
   const to = async (what) => { for (let i = 0; i < 90; i += 1) { await tab.keyboard.press("Tab"); if (await here() === what) return true; } return false; };
   await tab.keyboard.press("Tab");
   await tab.keyboard.press("Enter");
-  hold(await to("pedal.shift"), "Tab reaches the last value");
+  hold(await to("pedal.joint"), "Tab reaches the last value");
   await tab.keyboard.press("Tab");
   await tab.keyboard.press("Control+A");
-  await tab.keyboard.type("39 mm");
+  await tab.keyboard.type("99 mm");
   await tab.keyboard.press("Enter");
   await tab.waitForFunction(() => document.getElementById("unsaved").textContent.startsWith("1 value differs"));
   hold(await to("save"), "Tab goes on to saving");
   await tab.keyboard.press("Enter");
   await tab.waitForFunction(() => document.getElementById("told").textContent.includes("is saved"));
-  hold(readFileSync(job, "utf8").includes('pedal.shift = "39 mm" '), "a value is changed and saved by keyboard");
+  hold(readFileSync(job, "utf8").includes('pedal.joint = "99 mm" '), "a value is changed and saved by keyboard");
 }
 
 async function elsewhere(tab) {
-  await type(tab, "pedal.shift", "41 mm", "#against");
-  const other = readFileSync(job, "utf8").replace("# sideways, to clear", "# sideways, so as to clear");
+  await type(tab, "pedal.joint", "101 mm", "#against");
+  const other = readFileSync(job, "utf8").replace("# pivot to where", "# from the pivot to where");
   writeFileSync(job, other);
   await tab.locator("[data-act=save]").click();
   await tab.waitForFunction(() => document.getElementById("told").textContent.includes("another program"));
   hold(readFileSync(job, "utf8") === other, "what another program wrote is not written over");
   await tab.locator("[data-act=reload]").click();
   await tab.waitForFunction(() => document.getElementById("unsaved").textContent === "");
-  hold(await box(tab, "pedal.shift").inputValue() === "39 mm", "the file is read again when that is asked for");
+  hold(await box(tab, "pedal.joint").inputValue() === "99 mm", "the file is read again when that is asked for");
 }
 
 /** From a change to the sheet that shows it, as the page itself takes the time. */
