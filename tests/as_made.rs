@@ -51,7 +51,13 @@ fn a_piece_is_kept_slotted_shimmed_cut_down_or_made_again() {
         ("Strap hanger B/tube", "longer = \"6 mm\"", Verdict::Warn, "cut 6 mm off its right end"),
         ("Tank strap/strap", "longer = \"4 mm\"", Verdict::Warn, "cut 4 mm off its right end"),
         ("Tank strap/strap", "longer = \"-30 mm\"", Verdict::Fail, "make it again"),
-        ("Column bearing seat/plate", "longer = \"-2 mm\"", Verdict::Warn, "shim its short end by 2 mm"),
+        // No shim makes up for a plate or a strap that is too short.
+        ("Column bearing seat/plate", "longer = \"-2 mm\"", Verdict::Fail, "make it again"),
+        ("Tank strap/strap", "longer = \"-3 mm\"", Verdict::Fail, "make it again"),
+        // Nobody told the job of the bearing: 2 mm are more than a bolt's play.
+        ("Column bearing seat/plate", "hole = \"D\"\nx = \"-2 mm\"", Verdict::Warn, "hold it against"),
+        // The openings of strap and hanger do not overlap any more.
+        ("Tank strap/strap", "hole = \"A\"\nx = \"12 mm\"", Verdict::Fail, "not even near"),
     ];
     // Each block is looked at by itself.
     let blocks: Vec<String> =

@@ -5,6 +5,9 @@
 
 #![allow(clippy::unwrap_used)] // in a test a panic is the right end
 
+mod dice;
+
+use dice::Dice;
 use droprack::piece::HoleShape;
 use droprack::run::{Request, load, work_out};
 use droprack::source::Memory;
@@ -14,18 +17,8 @@ use std::path::PathBuf;
 /// Jobs of this many plates; `OBLIQUE_JOBS=40` makes 10,000 plates.
 const PLATES: usize = 250;
 
-/// Numbers that look random and are the same in every run.
-struct Dice(u64);
-
-impl Dice {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) as f64 / f64::from(1_u32 << 31)
-    }
-
-    fn between(&mut self, low: f64, high: f64, step: f64) -> f64 {
-        (low / step + self.share() * (high - low) / step).round() * step
-    }
+fn rounded(dice: &mut Dice, low: f64, high: f64, step: f64) -> f64 {
+    (dice.within(low, high) / step).round() * step
 }
 
 /// What one plate is asked for, mm and degrees.
@@ -83,10 +76,10 @@ fn a_leaning_shaft_goes_through_and_touches_where_it_should() {
         let mut asked = vec![];
         for _ in 0..PLATES {
             let a = Asked {
-                shaft: dice.between(12.0, 32.0, 0.5),
-                clearance: dice.between(1.0, 8.0, 0.25),
-                tilt: dice.between(0.6, 44.9, 0.1),
-                thickness: dice.between(3.0, 12.0, 0.5),
+                shaft: rounded(&mut dice, 12.0, 32.0, 0.5),
+                clearance: rounded(&mut dice, 1.0, 8.0, 0.25),
+                tilt: rounded(&mut dice, 0.6, 44.9, 0.1),
+                thickness: rounded(&mut dice, 3.0, 12.0, 0.5),
             };
             let block = write!(
                 text,

@@ -3,21 +3,12 @@
 
 #![allow(clippy::unwrap_used)] // in a test a panic is the right end
 
+mod dice;
+
+use dice::Dice;
 use droprack::layout::{Obstacle, PedalSet, solve_pedal};
 use droprack::space::Point3;
 use droprack::units::{Angle, Force, Length};
-
-struct Dice(u64);
-
-impl Dice {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-    }
-    fn within(&mut self, least: f64, most: f64) -> f64 {
-        least + self.share() * (most - least)
-    }
-}
 
 type V = [f64; 3];
 

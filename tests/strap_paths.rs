@@ -4,25 +4,13 @@
 
 #![allow(clippy::unwrap_used)] // in a test a panic is the right end
 
+mod dice;
+
+use dice::Dice;
 use droprack::geom::{Point, Segment};
 use droprack::layout::{SectionCorner, SectionShape, outline_of, strap_path};
 use droprack::units::Length;
 use std::f64::consts::{PI, TAU};
-
-struct Dice(u64);
-
-impl Dice {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-    }
-    fn within(&mut self, least: f64, most: f64) -> f64 {
-        least + self.share() * (most - least)
-    }
-    fn below(&mut self, n: usize) -> usize {
-        (self.share() * n as f64) as usize
-    }
-}
 
 /// Directions between two samples of an arc, radians.
 const STEP: f64 = 0.004;

@@ -3,6 +3,9 @@
 
 #![allow(clippy::unwrap_used)] // in a test a panic is the right end
 
+mod dice;
+
+use dice::Dice;
 use droprack::assembly::{Assembly, Mated, mates};
 use droprack::checks::{Finding, Verdict, check_tank};
 use droprack::expr::Value;
@@ -16,18 +19,6 @@ use droprack::space::Point3;
 use droprack::units::Length;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-struct Dice(u64);
-
-impl Dice {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-    }
-    fn within(&mut self, least: f64, most: f64) -> f64 {
-        least + self.share() * (most - least)
-    }
-}
 
 fn mm(v: f64) -> Length {
     Length::mm(v)

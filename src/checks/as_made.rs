@@ -5,7 +5,7 @@ use crate::units::{Length, System, show_length};
 
 pub(super) const RULE: Rule = Rule {
     code: "as-made",
-    rule: "a piece that came out otherwise is kept where bolts and limits allow it, slotted, shimmed, cut down, or made again",
+    rule: "a piece that came out otherwise is kept where bolts and limits allow it, held against its mate, slotted, shimmed, cut down, or made again",
     why: "half a millimetre is within the play of a bolt; a hole filed without asking may lie too near to the edge",
     source: "play of the bolts by geometry; lengths by ISO 2768-1, class c (from memory); slots up to 1.5 times the hole by EN 1090-2, long slots (from memory); shims up to 5 mm: common practice, no source",
     holds: "pieces that the job has under [[as_made]]; every copy of the piece is taken to be alike",
@@ -30,6 +30,8 @@ pub enum Advice {
     Shim(Length),
     /// So much comes off the right end.
     CutDown(Length),
+    /// To be held against what it has to meet, which the job does not know.
+    HoldAgainst,
     /// The steel is lost for this piece.
     MakeAgain,
 }
@@ -39,17 +41,24 @@ fn allowed(length: Length) -> Length {
     Length::mm(COARSE.iter().find(|c| length.to_mm() <= c.0).map_or(4.0, |c| c.1))
 }
 
-/// What becomes of a length: `wanted`, how much longer it came out, and whether
-/// the piece as it came out still meets every rule.
-pub fn advise_length(wanted: Length, longer: Length, meets: bool) -> Advice {
+/// What becomes of a length: `wanted`, how much longer it came out, whether the
+/// piece as it came out still meets every rule, and whether a shim can make up
+/// for what is short of it.
+pub fn advise_length(wanted: Length, longer: Length, meets: bool, packs: bool) -> Advice {
     let off = Length::mm(longer.to_mm().abs());
     let within = off.to_mm() <= allowed(wanted).to_mm() + 1e-9;
     match (meets && within, longer.to_mm() > 0.0) {
         (true, _) => Advice::Keep,
         (false, true) => Advice::CutDown(off),
-        (false, false) if meets && off.to_mm() <= THICKEST_SHIM + 1e-9 => Advice::Shim(off),
+        (false, false) if meets && packs && off.to_mm() <= THICKEST_SHIM + 1e-9 => Advice::Shim(off),
         (false, false) => Advice::MakeAgain,
     }
+}
+
+/// What becomes of a hole off its mark where nothing is known that it has to
+/// meet: within the play of its bolt it is kept, beyond it only a trial tells.
+pub fn advise_unmatched(off: Length, play: Length) -> Advice {
+    if off.to_mm() <= play.to_mm() + 1e-9 { Advice::Keep } else { Advice::HoldAgainst }
 }
 
 /// How much longer a hole must become so that its bolt goes through again: how
@@ -71,6 +80,7 @@ pub fn as_made_finding(part: &str, advice: Advice, off: Length, what: &str, beca
         Advice::Slot(by) => (Verdict::Warn, format!("file the hole {} longer towards its mark, to a slot", show(by))),
         Advice::Shim(by) => (Verdict::Warn, format!("shim its short end by {}", show(by))),
         Advice::CutDown(by) => (Verdict::Warn, format!("cut {} off its right end", show(by))),
+        Advice::HoldAgainst => (Verdict::Warn, "hold it against what it has to meet before you go on".to_string()),
         Advice::MakeAgain => (Verdict::Fail, "make it again".to_string()),
     };
     Finding {
@@ -91,7 +101,7 @@ mod tests {
 
     #[test]
     fn a_length_is_kept_shimmed_cut_down_or_made_again() {
-        let advise = |longer: f64, meets| advise_length(Length::mm(242.0), Length::mm(longer), meets);
+        let advise = |longer: f64, meets| advise_length(Length::mm(242.0), Length::mm(longer), meets, true);
         assert_eq!(advise(-1.2, true), Advice::Keep);
         assert_eq!(advise(1.0, true), Advice::Keep);
         assert_eq!(advise(-3.0, true), Advice::Shim(Length::mm(3.0)));
@@ -99,6 +109,13 @@ mod tests {
         assert_eq!(advise(1.0, false), Advice::CutDown(Length::mm(1.0)));
         assert_eq!(advise(-5.1, true), Advice::MakeAgain);
         assert_eq!(advise(-1.0, false), Advice::MakeAgain);
+        assert_eq!(advise_length(Length::mm(242.0), Length::mm(-3.0), true, false), Advice::MakeAgain);
+    }
+
+    #[test]
+    fn a_hole_that_nobody_knows_the_mate_of_is_kept_within_its_play_only() {
+        assert_eq!(advise_unmatched(Length::mm(0.5), Length::mm(0.5)), Advice::Keep);
+        assert_eq!(advise_unmatched(Length::mm(0.6), Length::mm(0.5)), Advice::HoldAgainst);
     }
 
     #[test]

@@ -59,7 +59,7 @@ pub fn around(files: &dyn Files, request: &Request, base: &Outcome, asks: &[Stri
         let scope = &base.loaded.job.measured;
         let at = scope.values.get(&name).zip(scope.formulas.get(&name));
         let Some((Value::Quantity(v, d), formula)) = at else {
-            let near = nearest(&name, scope.values.keys().map(String::as_str)).map(|n| format!("did you mean {n}?"));
+            let near = nearest(&name, scope.formulas.keys().map(String::as_str)).map(|n| format!("did you mean {n}?"));
             let help = near.unwrap_or_else(|| "it is a name of the block [measured]".to_string());
             return Err(wrong(format!("there is no measured quantity `{name}`"), &help));
         };

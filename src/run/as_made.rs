@@ -3,13 +3,15 @@
 use super::stand::{Stood, with_plain};
 use super::{Loaded, Worked};
 use crate::assembly::{Assembly, Clash, Kind, Misfit, clashes, mates};
-use crate::checks::{Advice, Finding, Verdict, advise_length, as_made_finding, check_piece, may_be_slot, slot_for};
+use crate::checks::{
+    Advice, Finding, Verdict, advise_length, advise_unmatched, as_made_finding, check_piece, may_be_slot, slot_for,
+};
 use crate::diag::Diagnostic;
 use crate::flat::{FlatPattern, unfold};
 use crate::geom::Point;
 use crate::handbook::{bolts, holes::sizes, material};
 use crate::job::{AsMade, Differs};
-use crate::piece::{Hole, HoleShape, Piece, holes, longer, with_hole};
+use crate::piece::{Form, Hole, HoleShape, Piece, holes, longer, with_hole};
 use crate::solid::{USUAL_CHORD_MM, build_body_within};
 use crate::source::{Text, nearest};
 use crate::units::{Length, System, show_length};
@@ -115,10 +117,13 @@ impl Bench<'_> {
         let trouble = self.trouble(piece, &made);
         let apart = trouble.apart.as_ref().filter(|a| a.0 > a.1);
         let meets = trouble.broken.is_empty() && apart.is_none();
-        let advice = advise_length(flat.length, by, meets);
+        // What stands between two members is packed out; a strap or a plate is not.
+        let packs = matches!(piece.form, Form::Section(_));
+        let advice = advise_length(flat.length, by, meets, packs);
         let because = match (&trouble.broken[..], apart) {
             ([first, ..], _) => first.clone(),
             ([], Some((_, _, other))) => format!("its holes no longer meet {other}"),
+            ([], None) if advice == Advice::MakeAgain => "that is too short for a shim to make up for".to_string(),
             ([], None) => "its holes and all rules of its shape are still met".to_string(),
         };
         as_made_finding(&piece.part, advice, off, &what, &because, system)
@@ -139,7 +144,11 @@ impl Bench<'_> {
             return end(Advice::MakeAgain, first);
         }
         let Some((apart, play, other)) = trouble.apart else {
-            return end(Advice::Keep, "nothing that the job knows has to meet it, and the rules of its shape are met");
+            let wide = hole.shape.core() * 2.0;
+            let play = Length::mm((wide - largest_bolt_mm(wide)) / 2.0);
+            let because =
+                format!("the job does not know what it has to meet; a bolt has {} of play", show_length(play, system));
+            return end(advise_unmatched(off, play), &because);
         };
         let (apart, play) = (Length::mm(apart), Length::mm(play));
         let longer = slot_for(apart, play);
@@ -168,8 +177,12 @@ impl Bench<'_> {
         let (Some(before), Some(after)) = (self.stands(wanted, wanted), self.stands(wanted, made)) else {
             return trouble;
         };
-        let known = mates(&before).misfits;
-        for (_, misfit) in mates(&after).misfits.into_iter().filter(|m| !known.contains(m)) {
+        let (known, now) = (mates(&before), mates(&after));
+        // So far off that the openings do not even overlap: no pair is found any more.
+        if now.pairs < known.pairs {
+            trouble.broken.push("a hole is not even near what it has to meet".to_string());
+        }
+        for (_, misfit) in now.misfits.into_iter().filter(|m| !known.misfits.contains(m)) {
             let Misfit::OffLine { one, other, off_mm } = &misfit else { continue };
             let play = play_mm(&after, [one, other]);
             if trouble.apart.as_ref().is_none_or(|a| off_mm - play > a.0 - a.1) {
@@ -256,12 +269,14 @@ fn play_mm(assembly: &Assembly, names: [&String; 2]) -> f64 {
     let least = wide.iter().copied().fold(f64::INFINITY, f64::min);
     let bolt = |name: &String| assembly.stands.iter().find(|s| s.kind == Kind::Bolt && s.name == *name);
     let there = names.into_iter().find_map(|n| bolt(n)?.shank.map(|s| s.0));
-    let largest = || {
-        let all = sizes().into_iter().filter_map(bolts::find).map(|b| b.diameter.to_mm());
-        all.filter(|d| *d < least).fold(0.0, f64::max)
-    };
-    let shank = there.unwrap_or_else(largest);
+    let shank = there.unwrap_or_else(|| largest_bolt_mm(least));
     wide.iter().map(|d| (d - shank).max(0.0) / 2.0).sum()
+}
+
+/// The largest bolt of the tables that goes through a hole, mm.
+fn largest_bolt_mm(hole: f64) -> f64 {
+    let all = sizes().into_iter().filter_map(bolts::find).map(|b| b.diameter.to_mm());
+    all.filter(|d| *d < hole).fold(0.0, f64::max)
 }
 
 #[cfg(test)]

@@ -64,7 +64,7 @@ pub(super) fn cover(outcome: &Outcome, facts: &WorkFacts, assembly: Option<&Pict
     }
     out.extend(said.into_iter().map(|c| Block::Caution(c.to_string())));
     out.extend(facts.cautions().into_iter().map(Block::Caution));
-    let rows = measured(outcome);
+    let rows = values(outcome, false);
     if !rows.is_empty() {
         out.push(Block::Heading("What was measured: tick what you have measured twice".into()));
         out.push(Block::Table(Rows { heads: vec!["name", "value", "as written"], rows, tick: true }));
@@ -76,13 +76,20 @@ pub(super) fn cover(outcome: &Outcome, facts: &WorkFacts, assembly: Option<&Pict
         out.push(Block::Table(Rows { heads, rows, tick: false }));
         out.extend(job.loads.iter().map(|l| Block::Say(format!("{}: {}.", l.name, l.source))));
     }
+    let rows: Vec<Vec<String>> = values(outcome, true).into_iter().map(|r| r[..2].to_vec()).collect();
+    if !rows.is_empty() {
+        out.push(Block::Heading("What the layouts make of it".into()));
+        out.push(Block::Table(Rows { heads: vec!["name", "value"], rows, tick: false }));
+    }
     out
 }
 
-/// Measured values in the order of the file.
-fn measured(outcome: &Outcome) -> Vec<Vec<String>> {
+/// Measured values in the order of the file, or what the layouts made of them.
+fn values(outcome: &Outcome, worked_out: bool) -> Vec<Vec<String>> {
     let (job, scope) = (&outcome.loaded.job, &outcome.loaded.job.measured);
-    let mut names: Vec<&String> = scope.values.keys().collect();
+    // What nobody wrote down comes from a layout.
+    let here = |n: &&String| scope.formulas.contains_key(*n) != worked_out;
+    let mut names: Vec<&String> = scope.values.keys().filter(here).collect();
     names.sort_by_key(|n| scope.origins.get(*n).map(|o| (o.0.0, o.1.start)));
     let row = |n: &String| {
         let value = shown(&scope.values[n], job.units);

@@ -9,19 +9,13 @@
 // job folder is copied, and only the copy is worked on.
 import { spawn } from "node:child_process";
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 
-const [modules, program, folder, pictures] = process.argv.slice(2);
-const require = createRequire(resolve(modules, "x.js"));
-const { chromium } = require("playwright-core");
-const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
-if (pictures) mkdirSync(pictures, { recursive: true });
+import { access, browser, count, faults, hold } from "./browser.mjs";
 
-const faults = [];
-let held = 0;
-const hold = (what, words) => { if (what) held += 1; else faults.push(words); };
+const [, program, folder, pictures] = process.argv.slice(2);
+if (pictures) mkdirSync(pictures, { recursive: true });
 
 const place = mkdtempSync(join(tmpdir(), "droprack-live-"));
 const job = join(place, "juniper", "job.toml"), bin = join(place, "juniper", "bin.toml");
@@ -35,13 +29,6 @@ const address = await new Promise((done, failed) => {
   let text = "";
   server.stdout.on("data", (d) => { text += d; if (text.includes("\n")) done(text.split("\n")[0]); });
   server.on("exit", () => failed(new Error(`the program ended: ${said}`)));
-});
-
-const browser = await chromium.launch({
-  timeout: 120_000,
-  executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
-  args: ["--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
-    "--disable-sync", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"],
 });
 
 async function look(name, width, height, colorScheme) {
@@ -211,17 +198,6 @@ async function times(tab) {
   console.log(`live: a change of tank.width takes ${all[10].toFixed(0)} ms in the middle, ${all[0].toFixed(0)} to ${all[19].toFixed(0)} ms, of ${all.length}`);
 }
 
-async function access(tab, name) {
-  await tab.evaluate(axe);
-  const result = await tab.evaluate(() => axe.run(document, { resultTypes: ["violations"] }));
-  for (const v of result.violations) {
-    const where = `${v.nodes.length} x, as ${v.nodes[0].target} ${v.nodes[0].failureSummary.replace(/\s+/g, " ").slice(0, 200)}`;
-    if (["serious", "critical"].includes(v.impact)) faults.push(`${name}: axe ${v.id}: ${v.help}: ${where}`);
-    else console.log(`note: ${name}: axe ${v.id} (${v.impact}): ${where}`);
-  }
-  hold(result.passes.length > 10, `${name}: axe looked at little`);
-}
-
 try {
   const desk = await look("live-desktop-light", 1366, 900, "light");
   await widths(desk);
@@ -255,5 +231,5 @@ try {
   rmSync(place, { recursive: true, force: true });
 }
 faults.forEach((f) => console.error(`FAULT ${f}`));
-console.log(`live page: ${held} passed, ${faults.length} failed`);
+console.log(`live page: ${count()} passed, ${faults.length} failed`);
 process.exit(faults.length ? 1 : 0);

@@ -6,28 +6,15 @@
 //
 // MODULES is a folder with playwright-core and axe-core in its node_modules; the
 // browser is Debian's chromium.
-import { createRequire } from "node:module";
-import { mkdirSync, readFileSync } from "node:fs";
+import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 
-const [modules, page, pictures] = process.argv.slice(2);
-const require = createRequire(resolve(modules, "x.js"));
-const { chromium } = require("playwright-core");
-const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+import { access, browser, count, faults, hold } from "./browser.mjs";
+
+const [, page, pictures] = process.argv.slice(2);
 const address = pathToFileURL(resolve(page)).href;
 if (pictures) mkdirSync(pictures, { recursive: true });
-
-const faults = [];
-let held = 0;
-const hold = (what, words) => { if (what) held += 1; else faults.push(words); };
-
-const browser = await chromium.launch({
-  timeout: 120_000,
-  executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
-  args: ["--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
-    "--disable-sync", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"],
-});
 
 async function look(name, width, height, colorScheme) {
   const context = await browser.newContext({ viewport: { width, height }, colorScheme, hasTouch: width < 500, bypassCSP: false });
@@ -74,7 +61,7 @@ async function drawn(canvas, words, right) {
   let last;
   for (let i = 0; i < 60; i += 1) {
     last = await canvas.screenshot();
-    if (right(last)) { held += 1; return last; }
+    if (right(last)) { hold(true, ""); return last; }
     await new Promise((done) => { setTimeout(done, 100); });
   }
   faults.push(words);
@@ -107,17 +94,6 @@ async function turns(tab, name) {
   hold(await tab.locator(".still").first().isVisible(), `${name}: the drawing comes back`);
 }
 
-async function access(tab, name) {
-  await tab.evaluate(axe);
-  const result = await tab.evaluate(() => axe.run(document, { resultTypes: ["violations"] }));
-  for (const v of result.violations) {
-    const where = `${v.nodes.length} x, as ${v.nodes[0].target} ${v.nodes[0].failureSummary.replace(/\s+/g, " ").slice(0, 200)}`;
-    if (["serious", "critical"].includes(v.impact)) faults.push(`${name}: axe ${v.id}: ${v.help}: ${where}`);
-    else console.log(`note: ${name}: axe ${v.id} (${v.impact}): ${where}`);
-  }
-  hold(result.passes.length > 10, `${name}: axe looked at little`);
-}
-
 try {
   const desk = await look("desktop-light", 1280, 900, "light");
   await holes(desk);
@@ -143,5 +119,5 @@ try {
   await browser.close();
 }
 faults.forEach((f) => console.error(`FAULT ${f}`));
-console.log(`page: ${held} passed, ${faults.length} failed`);
+console.log(`page: ${count()} passed, ${faults.length} failed`);
 process.exit(faults.length ? 1 : 0);
