@@ -37,7 +37,7 @@ fn bench() -> Bench {
     }
     let request = Request { job: folder.path().join("job.toml"), bin: None };
     let live = Live::open(request, folder.path().join("out")).unwrap();
-    let server = Server::bind(Desk { job: live }, 0, limits()).unwrap();
+    let server = Server::bind(Desk::Job(Box::new(live)), 0, limits()).unwrap();
     let address = server.address();
     let rest = address.strip_prefix("http://127.0.0.1:").unwrap();
     let (port, token) = rest.split_once('/').unwrap();

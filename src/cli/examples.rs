@@ -25,6 +25,10 @@ pub(super) const PICTURE: &str = "Examples:
 pub(super) const PAGE: &str = "Examples:
   droprack page job.toml
   droprack page job.toml --no-open --out made
+  droprack page
+
+Without a job the page asks what must be held and on what, offers the parts that fit, takes what
+you measure, and writes a new folder here when you press its button.
 
 The address works on this machine only, and only with the token in it. Ctrl-C ends it;
 nothing is written but what you save, make or book on the page.";

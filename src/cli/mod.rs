@@ -19,7 +19,7 @@ mod watch;
 use crate::cut::Effort;
 use crate::drawing::picture::Look;
 use clap::{Parser, Subcommand};
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -150,7 +150,7 @@ enum Command {
     /// A picture of the job, a part or a piece from the sides you ask for, as PNG or SVG
     #[command(after_help = examples::PICTURE)]
     Picture(PictureArguments),
-    /// The job as a page in the browser: change a measured value and everything follows
+    /// The job as a page in the browser: change a measured value and everything follows; without a job it starts one
     #[command(after_help = examples::PAGE)]
     Page(page::PageArguments),
     /// Flat patterns: developed lengths, bend lines, hole positions
@@ -239,6 +239,10 @@ pub const FAILED: u8 = 2;
 
 /// Run the program on the arguments of the process.
 pub fn main() -> u8 {
+    // Started from a file manager: nobody is there to read a help text.
+    if std::env::args_os().len() == 1 && !std::io::stdin().is_terminal() {
+        return page::page(page::PageArguments::default());
+    }
     match Arguments::try_parse() {
         Ok(arguments) => {
             QUIET.store(arguments.quiet, Ordering::Relaxed);

@@ -18,6 +18,7 @@ pub(super) fn new(arguments: &NewArguments) -> u8 {
         inch: arguments.inch,
         parts: arguments.part.clone(),
         template: arguments.template.clone(),
+        answers: vec![],
     };
     let asks = arguments.template.is_none()
         && arguments.part.is_empty()

@@ -1,18 +1,19 @@
-//! The command that serves a job's page.
+//! The command that serves a job's page, or the page that starts a job.
 
 use super::commands::usual_out;
 use super::tell::trouble;
 use super::{FAILED, aside, note, say};
 use crate::run::Request;
+use crate::run::first::First;
 use crate::run::live::Live;
 use crate::serve::{Desk, Limits, Server};
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
-#[derive(clap::Args)]
+#[derive(Default, clap::Args)]
 pub(super) struct PageArguments {
-    /// The job file
-    job: PathBuf,
+    /// The job file; without one the page asks what is to be built, and writes a new folder here once that is told
+    job: Option<PathBuf>,
     /// The scrap bin, instead of the one that the job names
     #[arg(long)]
     bin: Option<PathBuf>,
@@ -28,12 +29,17 @@ pub(super) struct PageArguments {
 }
 
 pub(super) fn page(a: PageArguments) -> u8 {
-    let out = a.out.unwrap_or_else(|| usual_out(&a.job));
-    let live = match Live::open(Request { job: a.job, bin: a.bin }, out) {
-        Ok(live) => live,
-        Err(t) => return trouble(&t, false),
+    let desk = match a.job {
+        None => Desk::First(Box::new(First::open(PathBuf::new(), a.bin, a.out))),
+        Some(job) => {
+            let out = a.out.unwrap_or_else(|| usual_out(&job));
+            match Live::open(Request { job, bin: a.bin }, out) {
+                Ok(live) => Desk::Job(Box::new(live)),
+                Err(t) => return trouble(&t, false),
+            }
+        }
     };
-    let server = match Server::bind(Desk { job: live }, a.port, Limits::default()) {
+    let server = match Server::bind(desk, a.port, Limits::default()) {
         Ok(server) => server,
         Err(e) => {
             note(&format!("cannot listen on 127.0.0.1 port {}: {e}\n", a.port));

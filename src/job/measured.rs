@@ -50,6 +50,16 @@ fn comment_behind(text: &str, from: usize) -> String {
     told.trim().to_string()
 }
 
+/// Why a typed text cannot stand in one line of a job at all.
+pub fn line_fault(text: &str) -> Option<String> {
+    let long = text.chars().count();
+    if long > LONGEST {
+        return Some(format!("this text has {long} characters; {LONGEST} at most"));
+    }
+    let control = text.chars().any(char::is_control);
+    control.then(|| "a value stands in one line, without control characters".to_string())
+}
+
 /// The job's text with another value of this name; every other byte stays.
 ///
 /// # Errors
@@ -60,12 +70,8 @@ pub fn with_value(text: &str, name: &str, value: &str) -> Result<String, String>
     let Some(old) = before.iter().find(|w| w.name == name) else {
         return Err(format!("nothing called {name} is measured in this job"));
     };
-    let long = value.chars().count();
-    if long > LONGEST {
-        return Err(format!("this text has {long} characters; {LONGEST} at most"));
-    }
-    if value.chars().any(char::is_control) {
-        return Err("a value stands in one line, without control characters".to_string());
+    if let Some(fault) = line_fault(value) {
+        return Err(fault);
     }
     if old.text == value {
         return Ok(text.to_string());

@@ -169,7 +169,7 @@
   const waits = { make: "Making all files; this takes some seconds.", book: "Booking." };
   document.addEventListener("click", (e) => {
     const b = e.target instanceof Element && e.target.closest("button[data-act]");
-    if (b) act(b.dataset.act, {}, byId(places[b.dataset.act]), waits[b.dataset.act]);
+    if (b) act(b.dataset.act, {}, byId(b.dataset.told || places[b.dataset.act]), waits[b.dataset.act]);
   });
   byId("offcut").addEventListener("submit", async (e) => {
     e.preventDefault();

@@ -7,6 +7,7 @@
 //!   live_scenes    bodies by the hash of their mesh; the script asks for what it lacks
 //! ```
 
+use super::first::{FIRST_SCRIPT, FIRST_STYLE};
 use super::markup::{escaped, name};
 use super::sketch::{sketch_svg, tape_key};
 use super::{DEFS, FOOT, SCRIPT, STYLE, WebPage, blocks_of, bodies, nav, scenes_of};
@@ -27,6 +28,8 @@ pub const ASSETS: &[(&str, &str, &str)] = &[
     ("live.css", "text/css; charset=utf-8", LIVE_STYLE),
     ("page.js", "text/javascript; charset=utf-8", SCRIPT),
     ("live.js", "text/javascript; charset=utf-8", LIVE_SCRIPT),
+    ("first.css", "text/css; charset=utf-8", FIRST_STYLE),
+    ("first.js", "text/javascript; charset=utf-8", FIRST_SCRIPT),
 ];
 
 /// A measured value with its box.
@@ -105,8 +108,16 @@ pub(super) fn live_head(title: &str, tail: &str) -> String {
     )
 }
 
-/// The frame of a served sheet. `file` is the name of the job file.
-pub fn live_document(title: &str, file: &str, boxes: &[ValueBox], sketches: &[SketchBoxes], shapes: &[&str]) -> String {
+/// The frame of a served sheet. `file` is the name of the job file; `begun` the folder
+/// that it was just written into, empty for a job that was there.
+pub fn live_document(
+    title: &str,
+    file: &str,
+    begun: &str,
+    boxes: &[ValueBox],
+    sketches: &[SketchBoxes],
+    shapes: &[&str],
+) -> String {
     let rows = rows(boxes, sketches);
     let none = if boxes.is_empty() {
         "<p>Nothing stands under [measured] in this job: give a reading a name there, and it gets a box here.</p>\n"
@@ -129,7 +140,7 @@ pub fn live_document(title: &str, file: &str, boxes: &[ValueBox], sketches: &[Sk
         "{}<body data-live=\"\">\n<a class=\"skip\" href=\"#measured\">Skip to the measured values</a>\n{DEFS}\
          <header><p class=\"over\">Workshop sheet, at work</p><h1>{}</h1></header>\n<nav id=\"nav\" aria-label=\"On this sheet\"></nav>\n\
          <main>\n<section id=\"measured\" aria-labelledby=\"measured-h\"><h2 id=\"measured-h\">Measured</h2>\n\
-         <div id=\"top\"></div>\n<form id=\"values\" autocomplete=\"off\">\n{none}{rows}\
+         {}<div id=\"top\"></div>\n<form id=\"values\" autocomplete=\"off\">\n{none}{rows}\
          <div class=\"save\"><button type=\"button\" data-act=\"save\">Save {}</button>\
          <button type=\"button\" data-act=\"reload\" hidden>Read the file again</button>\
          <p id=\"unsaved\"></p></div></form>\n<p id=\"told\" role=\"status\"></p>\n\
@@ -137,7 +148,23 @@ pub fn live_document(title: &str, file: &str, boxes: &[ValueBox], sketches: &[Sk
          <script type=\"application/json\" id=\"bodies\">{{\"bodies\":{{}},\"scenes\":{{}}}}</script>\n</body>\n</html>\n",
         live_head(title, "<script src=\"page.js\" defer></script>\n<script src=\"live.js\" defer></script>\n"),
         name(title),
+        begun_panel(begun),
         escaped(file),
+    )
+}
+
+/// What comes next for a job that was just begun: paper.
+fn begun_panel(folder: &str) -> String {
+    if folder.is_empty() {
+        return String::new();
+    }
+    format!(
+        "<div id=\"begun\"><p><b>The job is written.</b> It lies in <bdi>{}</bdi>, with a scrap bin to change to what lies on \
+         your own rack, and a measuring sheet to print.</p>\n\
+         <p>Look through the findings on this sheet, then make the paper:</p>\
+         <div class=\"acts\"><button type=\"button\" data-act=\"make\" data-told=\"begun-told\">Make all files to print</button></div>\
+         <div id=\"begun-told\" role=\"status\"></div></div>\n",
+        escaped(folder)
     )
 }
 

@@ -10,6 +10,7 @@ mod check_template;
 mod compare;
 mod facts;
 mod findings;
+pub mod first;
 mod hardware;
 mod layouts;
 pub mod live;

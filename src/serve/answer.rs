@@ -4,6 +4,7 @@ use super::guard::{NOTHING, admitted};
 use super::{Desk, Shared};
 use crate::cut::Effort;
 use crate::page::ASSETS;
+use crate::run::first::Asked;
 use crate::run::live::{Act, Have, Live, Offcut};
 use http_body_util::{BodyExt, Full, LengthLimitError, Limited};
 use hyper::body::{Body, Bytes, Incoming};
@@ -127,7 +128,7 @@ async fn read_body(body: Incoming, shared: &Shared) -> Result<Bytes, Reply> {
 
 fn get(desk: &mut Desk, name: &str) -> Reply {
     if name.is_empty() {
-        return Reply::new("text/html; charset=utf-8", desk.job.page().into_bytes());
+        return Reply::new("text/html; charset=utf-8", desk.page().into_bytes());
     }
     // A made file's own page has a script in it, which this address does not run.
     let kind = match name.rsplit_once('.').map(|n| n.1) {
@@ -140,7 +141,7 @@ fn get(desk: &mut Desk, name: &str) -> Reply {
         Some("stl" | "glb") => "application/octet-stream",
         _ => return Reply::refusal(NOTHING.0, NOTHING.1),
     };
-    match desk.job.file(name) {
+    match desk.file(name) {
         Some(bytes) => Reply { policy: FILE_POLICY, ..Reply::new(kind, bytes) },
         None => Reply::refusal(NOTHING.0, NOTHING.1),
     }
@@ -164,8 +165,41 @@ struct Ask {
     offcut: Offcut,
 }
 
+/// Told to a tab that asks for what the desk no longer is, or is not yet.
+const OTHER_DESK: &str = "another page stands here now: load this page anew";
+
 fn post(desk: &mut Desk, name: &str, bytes: &[u8]) -> Reply {
-    let job = &mut desk.job;
+    let other = || Reply::refusal(StatusCode::CONFLICT, OTHER_DESK);
+    match (desk, name) {
+        (Desk::First(first), "first") => read(bytes, |asked: Asked| Reply::json(&first.state(asked))),
+        (desk @ Desk::First(_), "begin") => begin(desk, bytes),
+        (Desk::Job(_), "first" | "begin") => other(),
+        (Desk::Job(job), _) => post_job(job, name, bytes),
+        (Desk::First(_), "change" | "state" | "save" | "reload" | "make" | "book" | "undo" | "offcut") => other(),
+        (Desk::First(_), _) => Reply::refusal(NOTHING.0, NOTHING.1),
+    }
+}
+
+/// Write the job that was asked for; from then on it is what lies on the desk.
+fn begin(desk: &mut Desk, bytes: &[u8]) -> Reply {
+    let mut begun = None;
+    let reply = read(bytes, |asked: Asked| {
+        let Desk::First(first) = &mut *desk else { return Reply::refusal(StatusCode::CONFLICT, OTHER_DESK) };
+        match first.begin(asked) {
+            Ok(live) => {
+                begun = Some(live);
+                Reply::json(&json!({ "begun": true }))
+            }
+            Err(state) => Reply::json(&state),
+        }
+    });
+    if let Some(live) = begun {
+        *desk = Desk::Job(Box::new(live));
+    }
+    reply
+}
+
+fn post_job(job: &mut Live, name: &str, bytes: &[u8]) -> Reply {
     match name {
         "change" => read(bytes, |c: Change| match job.change(&c.name, &c.text, &c.have) {
             Ok(state) => Reply::json(&state),

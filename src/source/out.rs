@@ -32,6 +32,8 @@ pub fn safe_name(name: &str) -> String {
     if out.is_empty() { "unnamed".to_string() } else { out }
 }
 
+/// Most folders of one name beside each other.
+const MOST_OF_A_NAME: u32 = 999;
 /// Largest size of all results together.
 const MOST_BYTES: usize = 500_000_000;
 
@@ -131,6 +133,33 @@ impl OutFolder {
         Ok(())
     }
 
+    /// Write everything as a new folder of `parent` that is called `name`, or
+    /// `name-2`, `name-3`, where that is taken: nothing that is there already, be it
+    /// a folder, a file or a link, is followed or written over. Its path.
+    ///
+    /// # Errors
+    /// What the disk said, with the path; nothing is left behind then.
+    pub fn write_beside(&self, parent: &Path, name: &str) -> io::Result<PathBuf> {
+        let name = safe_name(name);
+        for n in 1..=MOST_OF_A_NAME {
+            let folder = parent.join(if n == 1 { name.clone() } else { format!("{name}-{n}") });
+            // Only the one call that makes it knows that nobody else did.
+            match fs::create_dir(&folder) {
+                Ok(()) => {}
+                Err(e) if e.kind() == io::ErrorKind::AlreadyExists => continue,
+                Err(e) => return Err(told(&folder, e)),
+            }
+            if let Err(e) = self.write_new(&folder) {
+                self.files.keys().for_each(|f| drop(fs::remove_file(folder.join(f))));
+                let _ = fs::remove_dir(&folder);
+                return Err(e);
+            }
+            return Ok(folder);
+        }
+        let said = format!("{MOST_OF_A_NAME} folders are called {name} already; nothing was written");
+        Err(io::Error::new(io::ErrorKind::AlreadyExists, said))
+    }
+
     /// Remove what the last manifest lists and this run does not write again.
     fn remove_last_run(&self, folder: &Path) -> io::Result<()> {
         let Ok(list) = fs::read_to_string(folder.join(MANIFEST)) else { return Ok(()) };
@@ -213,6 +242,23 @@ mod tests {
         assert_eq!(safe_name("Halter für Ölkühler"), "halter-fuer-oelkuehler");
         assert_eq!(safe_name("///"), "unnamed");
         assert_eq!(safe_name("板"), "u677f");
+    }
+
+    #[test]
+    fn a_new_folder_is_beside_whatever_is_there() {
+        let dir = tempfile::tempdir().unwrap();
+        let here = dir.path();
+        let mut out = OutFolder::default();
+        out.add("job.toml", b"new".to_vec()).unwrap();
+        put(&here.join("strap"), b"a file").unwrap();
+        fs::create_dir(here.join("strap-2")).unwrap();
+        #[cfg(unix)]
+        std::os::unix::fs::symlink(here.join("nowhere"), here.join("strap-3")).unwrap();
+        let made = out.write_beside(here, "../Strap").unwrap();
+        assert_eq!(made, here.join(if cfg!(unix) { "strap-4" } else { "strap-3" }));
+        assert_eq!(fs::read(made.join("job.toml")).unwrap(), b"new");
+        assert!(fs::read(here.join("strap")).unwrap() == b"a file" && !here.join("nowhere").exists());
+        assert_eq!(fs::read_dir(here.join("strap-2")).unwrap().count(), 0);
     }
 
     #[test]

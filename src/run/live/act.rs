@@ -5,7 +5,7 @@ use crate::cut::Effort;
 use crate::page::{Told, told_html};
 use crate::run::bin::{AddRequest, BookRequest, add, bin_file, book, undo};
 use crate::run::{Trouble, make, run_with};
-use crate::source::{Disk, Files, With, write_unchanged};
+use crate::source::{Disk, Files, OutFolder, With, write_unchanged};
 use serde::Deserialize;
 use std::path::PathBuf;
 
@@ -50,6 +50,15 @@ impl Act {
         let all: Vec<Told> = t.diagnostics.iter().map(|d| tell::told(d, &t.shown)).collect();
         Act { html: told_html(&all), done: false }
     }
+}
+
+/// Links to what is printed, as far as it was made.
+fn paper_links(folder: &OutFolder) -> String {
+    const PAPER: &[(&str, &str)] =
+        &[("drilling-templates.pdf", "Drilling templates, full size"), ("packet.pdf", "Packet for the workshop")];
+    let there = PAPER.iter().filter(|p| folder.files().any(|f| f.0 == p.0));
+    let links: String = there.map(|(file, words)| format!("<li><a href=\"{file}\">{words} (PDF)</a></li>")).collect();
+    if links.is_empty() { links } else { format!("<ul class=\"paper\" aria-label=\"To print\">{links}</ul>") }
 }
 
 impl Live {
@@ -119,8 +128,9 @@ impl Live {
             Ok(made) => {
                 let said: Vec<String> = made.told.iter().map(|t| format!("{t}.")).collect();
                 let words = format!("All files are in {}. {}", self.out.display(), said.join(" "));
+                let paper = paper_links(&made.folder);
                 self.made = Some(MadeNow { made, text: self.text.clone(), bin_hash, booked: false });
-                Act::done(&words)
+                Act { html: format!("{}{paper}", Act::done(&words).html), done: true }
             }
             Err(e) => Act::refused(&format!("{e}; nothing was written")),
         }

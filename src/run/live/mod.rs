@@ -12,6 +12,7 @@ mod sketches;
 mod tell;
 
 pub use act::{Act, Offcut};
+pub(in crate::run) use tell::told;
 
 use super::compare::against;
 use super::page::with_page;
@@ -61,6 +62,8 @@ pub struct Live {
     /// What is wrong with the values as they are.
     trouble: Option<Trouble>,
     made: Option<MadeNow>,
+    /// The folder that this job was just written into, in words; empty for a job that was there.
+    begun: String,
 }
 
 /// The last sheet without a fault.
@@ -102,9 +105,16 @@ impl Live {
             sheet: Sheet::default(),
             trouble: None,
             made: None,
+            begun: String::new(),
         };
         live.was = live.saved_pieces();
         Ok(live)
+    }
+
+    /// The same job, written by the page a moment ago: its page says what comes next.
+    pub(in crate::run) fn just_begun(mut self, folder: &str) -> Live {
+        self.begun = folder.to_string();
+        self
     }
 
     fn saved_pieces(&self) -> Option<Vec<flat::Made>> {
@@ -122,7 +132,7 @@ impl Live {
         let files = With { files: &Disk, path: &self.request.job, text: &self.text };
         let loaded = super::load(&files, &self.request);
         let sketches = loaded.map_or_else(|_| vec![], |l| sketches::sketches(&l.job, &l.templates));
-        live_document(&self.title(), &self.file_name(), &boxes, &sketches, crate::handbook::SHAPES)
+        live_document(&self.title(), &self.file_name(), &self.begun, &boxes, &sketches, crate::handbook::SHAPES)
     }
 
     fn title(&self) -> String {

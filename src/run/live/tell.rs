@@ -108,7 +108,7 @@ fn quotes_round(text: &str, byte: usize) -> &str {
 }
 
 /// A diagnostic in its own words.
-pub(super) fn told(d: &Diagnostic, shown: &[Shown]) -> Told {
+pub(in crate::run) fn told(d: &Diagnostic, shown: &[Shown]) -> Told {
     let first = d.labels.first();
     let at = first.and_then(|l| {
         let s = shown.get(l.file.0)?;

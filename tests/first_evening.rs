@@ -1,0 +1,406 @@
+//! The first evening over raw bytes: from nothing to a job in a folder of its own.
+//! Which parts are offered, what is wrong in the words of the command line, what is
+//! written and when, and that no title and no foreign page gets further than that.
+
+#![allow(clippy::disallowed_methods)] // a test may write files
+#![allow(clippy::unwrap_used)] // in a test a panic is the right end
+
+use droprack::run::first::{First, NOT_SURE};
+use droprack::run::{Request, example_answers, run, templates};
+use droprack::serve::{Desk, Limits, Server};
+use droprack::source::Disk;
+use serde_json::{Map, Value, json};
+use std::fs;
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+/// A server over an empty folder.
+struct Evening {
+    folder: tempfile::TempDir,
+    port: u16,
+    token: String,
+}
+
+fn evening() -> Evening {
+    let folder = tempfile::tempdir().unwrap();
+    let (port, token) = served(folder.path());
+    Evening { folder, port, token }
+}
+
+fn served(folder: &Path) -> (u16, String) {
+    let first = First::open(folder.to_path_buf(), None, None);
+    let server = Server::bind(Desk::First(Box::new(first)), 0, Limits::default()).unwrap();
+    let address = server.address();
+    let (port, token) = address.strip_prefix("http://127.0.0.1:").unwrap().split_once('/').unwrap();
+    let found = (port.parse().unwrap(), token.trim_end_matches('/').to_string());
+    std::thread::spawn(move || server.run());
+    found
+}
+
+impl Evening {
+    fn raw(&self, bytes: &[u8]) -> (u16, String) {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(120))).unwrap();
+        stream.write_all(bytes).unwrap();
+        let mut out = vec![];
+        stream.read_to_end(&mut out).unwrap();
+        let answer = String::from_utf8_lossy(&out).into_owned();
+        let status = answer.split(' ').nth(1).and_then(|s| s.parse().ok()).unwrap_or(0);
+        (status, answer.split_once("\r\n\r\n").map_or(String::new(), |a| a.1.to_string()))
+    }
+
+    fn get(&self, name: &str) -> (u16, String) {
+        let (port, token) = (self.port, &self.token);
+        self.raw(
+            format!("GET /{token}/{name} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n").as_bytes(),
+        )
+    }
+
+    fn post_with(&self, token: &str, name: &str, more: &str, body: &Value) -> (u16, Value) {
+        let body = body.to_string();
+        let head = format!(
+            "POST /{token}/{name} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n{more}\
+             Content-Type: application/json\r\nContent-Length: {}\r\n\r\n",
+            self.port,
+            body.len()
+        );
+        let (status, answer) = self.raw(format!("{head}{body}").as_bytes());
+        (status, serde_json::from_str(&answer).unwrap_or(Value::Null))
+    }
+
+    fn post(&self, name: &str, body: &Value) -> Value {
+        let (status, answer) = self.post_with(&self.token, name, "", body);
+        assert_eq!(status, 200, "{name}: {answer}");
+        answer
+    }
+
+    /// Everything that lies in the folder, sorted.
+    fn there(&self) -> Vec<String> {
+        let mut all: Vec<String> = fs::read_dir(self.folder.path())
+            .unwrap()
+            .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
+        all.sort();
+        all
+    }
+}
+
+/// What the page sends for a strap that is answered.
+fn strap(title: &str) -> Value {
+    json!({ "carries": "fuel tank", "fixed_to": "frame rail", "template": "tank-strap", "of": "tank-strap", "title": title,
+            "answers": { "section": "rectangle", "width": "340", "height": "220 mm", "thickness": "4 mm" } })
+}
+
+fn block(state: &Value, id: &str) -> String {
+    let found = state["blocks"].as_array().unwrap().iter().find(|b| b["id"] == id).unwrap();
+    found["html"].as_str().unwrap_or("").to_string()
+}
+
+fn field<'a>(state: &'a Value, name: &str) -> &'a Value {
+    state["fields"].as_array().unwrap().iter().find(|f| f["name"] == name).unwrap()
+}
+
+/// Findings of a job file, and that it holds together.
+fn works_out(job: &Path) -> droprack::run::Outcome {
+    run(&Disk, &Request { job: job.to_path_buf(), bin: None })
+        .unwrap_or_else(|t| panic!("{}: {:?}", job.display(), t.diagnostics))
+}
+
+#[test]
+fn from_nothing_to_a_job_in_its_own_folder() {
+    let e = evening();
+    let (status, page) = e.get("");
+    assert_eq!(status, 200);
+    for words in ["What must it hold?", "What is it fixed to?", "fuel tank", "frame rail", "not sure, show all"] {
+        assert!(page.contains(words), "{words}");
+    }
+    assert!(!page.contains("onclick") && !page.contains("<style") && !page.contains("340 mm"), "no example is shown");
+    for asset in ["first.js", "first.css", "live.css", "page.css"] {
+        assert_eq!(e.get(asset).0, 200, "{asset}");
+    }
+    // What fits, each with what it makes and its sketch.
+    let state = e.post("first", &json!({ "carries": "fuel tank", "fixed_to": "frame tube" }));
+    let offers = block(&state, "offers");
+    assert!(offers.contains("2 parts fit.") && offers.contains("value=\"tank-strap\"") && offers.contains("<svg"));
+    assert!(!offers.contains("gusset") && offers.contains("Strap that hangs a tank"), "{offers}");
+    let none = e.post("first", &json!({ "carries": "battery or box", "fixed_to": "joint or lever" }));
+    assert!(block(&none, "offers").contains("No part here is for") && block(&none, "offers").contains("hold-down-strap"));
+    let all = block(&e.post("first", &json!({ "carries": NOT_SURE })), "offers");
+    assert_eq!(all.matches("name=\"template\"").count(), templates().len());
+    // Questions in the template's own words; what lacks is told, no fault is.
+    let asked = json!({ "carries": "fuel tank", "template": "tank-strap" });
+    let state = e.post("first", &asked);
+    let questions = block(&state, "questions");
+    assert!(questions.contains("Width of the tank across its section") && questions.contains("data-tape"));
+    assert!(questions.contains("usual: 40 mm") && !questions.contains("value=\"340 mm\""));
+    assert_eq!(state["ready"], false);
+    assert!(state["status"].as_str().unwrap().contains("2 questions still to answer: section, width"), "{state}");
+    assert!(state["fields"].as_array().unwrap().iter().all(|f| f["told"] == ""), "nobody is told off for what is empty");
+    assert_eq!(e.post("begin", &asked)["begun"], Value::Null, "not before all is there");
+    let state = e.post("first", &strap("Juniper, main tank"));
+    assert!(state["ready"].as_bool().unwrap(), "{state}");
+    assert!(state["status"].as_str().unwrap().contains("juniper-main-tank"), "{state}");
+    assert_eq!((&field(&state, "width")["less"], &field(&state, "width")["more"]), (&json!("339 mm"), &json!("341 mm")));
+    // An answer moves the usual answers of others.
+    assert_eq!(field(&state, "corner_radius")["usual"], "usual: 25 mm");
+    assert_eq!(field(&state, "ear_height_left")["usual"], "usual: 235 mm");
+    assert_eq!(e.there(), Vec::<String>::new(), "nothing is written before it is asked for");
+    assert_eq!(e.post("begin", &strap("Juniper, main tank"))["begun"], true);
+    assert_eq!(e.there(), ["juniper-main-tank"]);
+    let folder = e.folder.path().join("juniper-main-tank");
+    for name in ["job.toml", "bin.toml", "measuring-sheet.pdf"] {
+        assert!(folder.join(name).is_file(), "{name}");
+    }
+    let text = fs::read_to_string(folder.join("job.toml")).unwrap();
+    for line in [
+        "job = \"Juniper, main tank\"",
+        "strap.width = \"340 mm\"   # Width of the tank",
+        "\nwith.width = \"strap.width\"\n",
+        "\nwith.section = \"rectangle\"\n",
+        "\nwith.thickness = \"4 mm\"\n",
+        "\n# with.liner = \"3 mm\"\n",
+    ] {
+        assert!(text.contains(line), "{line}\n{text}");
+    }
+    let o = works_out(&folder.join("job.toml"));
+    assert!(!o.worked.flats.is_empty() && o.loaded.notes.is_empty(), "{:?}", o.loaded.notes);
+    let checked = Command::new(env!("CARGO_BIN_EXE_droprack"))
+        .args(["check", "juniper-main-tank/job.toml"])
+        .current_dir(e.folder.path())
+        .output()
+        .unwrap();
+    assert!(checked.stderr.is_empty() && checked.status.code() != Some(2), "{checked:?}");
+    goes_on_as_the_live_page(&e);
+}
+
+/// The same address is the job's page now, down to its paper.
+fn goes_on_as_the_live_page(e: &Evening) {
+    let (_, page) = e.get("");
+    assert!(page.contains("The job is written.") && page.contains("Juniper, main tank") && page.contains("live.js"));
+    let (status, late) = e.post_with(&e.token, "begin", "", &strap("once more"));
+    assert_eq!(status, 409, "{late}");
+    let state = e.post("state", &json!({}));
+    assert_eq!(field(&state, "strap.width")["more"], "341 mm");
+    assert_eq!(e.get("drilling-templates.pdf").0, 404, "no paper before it is made");
+    let made = e.post("make", &json!({}));
+    let html = made["act"]["html"].as_str().unwrap();
+    assert!(html.contains("href=\"packet.pdf\"") && html.contains("href=\"drilling-templates.pdf\""), "{html}");
+    for file in ["packet.pdf", "drilling-templates.pdf"] {
+        let (status, bytes) = e.get(file);
+        assert!(status == 200 && bytes.starts_with("%PDF-"), "{file}");
+    }
+    assert!(e.folder.path().join("output/juniper-main-tank/packet.pdf").is_file());
+}
+
+#[test]
+fn what_is_wrong_is_told_at_its_box_in_the_words_of_the_command_line() {
+    let e = evening();
+    for (name, text) in [
+        ("width", "340 mn"),
+        ("width", "20 mm"),
+        ("width", "340 kg"),
+        ("height", "no_such.name / 2"),
+        ("thickness", "90 mm"),
+        ("share", "2"),
+        ("section", "hexagon"),
+        ("material", "cheese"),
+        ("width", "<img src=x onerror=alert(1)>"),
+    ] {
+        let mut asked = strap("Juniper");
+        asked["answers"][name] = json!(text);
+        let state = e.post("first", &asked);
+        assert_eq!((&state["ready"], &field(&state, name)["wrong"]), (&json!(false), &json!(true)), "{name} = {text}");
+        let told = field(&state, name)["told"].as_str().unwrap();
+        assert!(!state.to_string().contains("<img"), "what is typed stays text");
+        assert_eq!(e.post("begin", &asked)["begun"], Value::Null, "{name} = {text}");
+        // The command line over the same answer in a job that a person wrote.
+        let mut job = "job = \"x\"\nunits = \"mm\"\n[[part]]\nname = \"tank strap\"\ntemplate = \"tank-strap\"\n".to_string();
+        for (n, v) in asked["answers"].as_object().unwrap() {
+            job += &format!("with.{n} = '{}'\n", v.as_str().unwrap());
+        }
+        let path = e.folder.path().join("by-hand.toml");
+        fs::write(&path, job).unwrap();
+        let json = Command::new(env!("CARGO_BIN_EXE_droprack")).arg("check").arg(&path).arg("--json").output().unwrap();
+        fs::remove_file(&path).unwrap();
+        let said: Value = serde_json::from_slice(&json.stdout).unwrap();
+        let said = said["diagnostics"][0]["message"].as_str().unwrap_or_else(|| panic!("{said}"));
+        let escaped = said.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+        let escaped = escaped.replace('"', "&quot;").replace('\'', "&#39;");
+        assert!(told.contains(&escaped), "{name} = {text}: {told}\n{said}");
+    }
+    let mut long = strap("Juniper");
+    long["answers"]["width"] = json!("1 + ".repeat(400));
+    let state = e.post("first", &long);
+    assert!(field(&state, "width")["told"].as_str().unwrap().contains("1000 at most"), "{state}");
+    long["answers"]["width"] = json!("1 mm\n[[part]]");
+    let state = e.post("first", &long);
+    assert!(field(&state, "width")["told"].as_str().unwrap().contains("in one line"), "{state}");
+    assert_eq!(e.there(), Vec::<String>::new());
+}
+
+#[test]
+fn titles_stay_inside_and_folders_stay_apart() {
+    let place = tempfile::tempdir().unwrap();
+    let here = place.path().join("here");
+    fs::create_dir(&here).unwrap();
+    let long = "long ".repeat(60);
+    let titles = [
+        "Juniper", "Juniper", "../../x", "<script>alert(1)</script>", &long, "\u{62d}\u{627}\u{645}\u{644}", "\u{1f697}\u{1f527}", "",
+        "/etc/passwd", "a\\b:c", "\"]\nmake = 9", "con\u{202e}txt", "juniper-2",
+    ];
+    let mut folders = 0;
+    for title in titles {
+        let (port, token) = served(&here);
+        // The folder is not the server's own: it outlives it.
+        let e = Evening { folder: tempfile::tempdir().unwrap(), port, token };
+        let begun = e.post("begin", &strap(title));
+        if title.contains('\n') {
+            assert!(begun["title"].as_str().unwrap().contains("in one line"), "{begun}");
+            continue;
+        }
+        folders += 1;
+        assert_eq!(begun["begun"], true, "{title}: {begun}");
+        let page = e.get("").1;
+        assert!(!page.contains("<script>alert"), "{title}");
+        assert_eq!(fs::read_dir(&here).unwrap().count(), folders, "{title}: a folder of its own");
+    }
+    assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1, "nothing came beside the folder");
+    for entry in fs::read_dir(&here).unwrap() {
+        let entry = entry.unwrap();
+        let name = entry.file_name().to_string_lossy().into_owned();
+        assert!(name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-') && name.len() < 110, "{name}");
+        works_out(&entry.path().join("job.toml"));
+    }
+    for name in ["juniper", "juniper-2", "juniper-2-2", "x", "my-first-bracket", "unnamed"] {
+        assert!(here.join(name).is_dir(), "{name}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn what_is_there_is_neither_followed_nor_written_over() {
+    let e = evening();
+    let aside = tempfile::tempdir().unwrap();
+    std::os::unix::fs::symlink(aside.path(), e.folder.path().join("juniper")).unwrap();
+    fs::create_dir(e.folder.path().join("juniper-2")).unwrap();
+    fs::write(e.folder.path().join("juniper-2/job.toml"), "mine").unwrap();
+    assert_eq!(e.post("begin", &strap("Juniper"))["begun"], true);
+    assert_eq!(fs::read_dir(aside.path()).unwrap().count(), 0, "a link is not followed");
+    assert_eq!(fs::read_to_string(e.folder.path().join("juniper-2/job.toml")).unwrap(), "mine");
+    assert!(e.folder.path().join("juniper-3/job.toml").is_file());
+}
+
+#[test]
+fn a_disk_that_refuses_is_told_and_nothing_is_left() {
+    let e = evening();
+    let gone = e.folder.path().join("gone");
+    fs::create_dir(&gone).unwrap();
+    let (port, token) = served(&gone);
+    let other = Evening { folder: tempfile::tempdir().unwrap(), port, token };
+    fs::remove_dir(&gone).unwrap();
+    let state = other.post("begin", &strap("Juniper"));
+    assert_eq!(state["begun"], Value::Null);
+    assert!(state["top"].as_str().unwrap().contains("nothing was written"), "{state}");
+    assert_eq!(e.there(), Vec::<String>::new());
+    assert!(other.get("").1.contains("What must it hold?"), "it can be tried again");
+}
+
+#[test]
+fn nobody_else_starts_a_job() {
+    let e = evening();
+    let own = &e.token;
+    for head in ["Origin: http://evil.example\r\n", "Origin: null\r\n", "Sec-Fetch-Site: cross-site\r\n"] {
+        assert_eq!(e.post_with(own, "begin", head, &strap("Juniper")).0, 403, "{head}");
+    }
+    let foreign = format!("GET /{own}/ HTTP/1.1\r\nHost: evil.example\r\nConnection: close\r\n\r\n");
+    assert_eq!(e.raw(foreign.as_bytes()).0, 403);
+    let wrong = "0".repeat(own.len());
+    assert_eq!(e.post_with(&wrong, "begin", "", &strap("Juniper")).0, 404);
+    assert_eq!(e.post_with(own, "nothing", "", &json!({})).0, 404);
+    assert_eq!(e.post_with(own, "save", "", &json!({})).0, 409, "there is no job to save yet");
+    assert_eq!(e.post_with(own, "first", "", &json!({ "path": "/tmp/x" })).0, 400);
+    assert_eq!(e.post_with(own, "begin", "", &json!({ "answers": { "a": 1 } })).0, 400);
+    for trick in ["job.toml", "../job.toml", "..%2fjob.toml", "packet.pdf", "first.js%00"] {
+        assert!(matches!(e.get(trick).0, 400 | 404), "{trick}");
+    }
+    // Names and answers that no template has are no names and no answers.
+    let odd = json!({ "carries": "../x", "template": "../../etc/passwd", "of": "../x", "answers": { "../y": "1 mm" } });
+    let state = e.post("begin", &odd);
+    assert!(state["begun"].is_null() && state["template"] == "" && !state.to_string().contains("passwd"), "{state}");
+    let mut more = strap("Juniper");
+    more["answers"]["../y = 1\n[[part]]\nx"] = json!("1 mm");
+    assert_eq!(e.there(), Vec::<String>::new());
+    assert_eq!(e.post("begin", &more)["begun"], true);
+    let text = fs::read_to_string(e.folder.path().join("juniper/job.toml")).unwrap();
+    assert!(!text.contains("../y"), "{text}");
+}
+
+#[test]
+fn every_template_becomes_a_job_that_works_out() {
+    for t in templates() {
+        for inch in [false, true] {
+            let e = evening();
+            // Only here: the page itself never answers with an example.
+            let answers: Map<String, Value> = example_answers(&t).into_iter().map(|(n, v)| (n, json!(v))).collect();
+            let asked = json!({ "carries": NOT_SURE, "template": t.name, "of": t.name, "inch": inch, "answers": answers,
+                                "title": format!("{} {inch}", t.name) });
+            let state = e.post("first", &asked);
+            assert_eq!(state["ready"], true, "{} {inch}: {} {}", t.name, state["status"], state["top"]);
+            assert_eq!(e.post("begin", &asked)["begun"], true, "{}", t.name);
+            let job: PathBuf = e.folder.path().join(format!("{}-{inch}", t.name)).join("job.toml");
+            let o = works_out(&job);
+            assert!(!o.worked.pieces.is_empty(), "{}", t.name);
+            let text = fs::read_to_string(&job).unwrap();
+            assert!(text.contains(if inch { "units = \"inch\"" } else { "units = \"mm\"" }), "{}", t.name);
+            assert!(!text.contains("FILL IN"), "{}: {text}", t.name);
+        }
+    }
+}
+
+#[test]
+fn a_template_of_ones_own_is_offered_and_comes_along() {
+    let folder = tempfile::tempdir().unwrap();
+    let made = Command::new(env!("CARGO_BIN_EXE_droprack"))
+        .args(["new", ".", "--template", "lug"])
+        .current_dir(folder.path())
+        .output()
+        .unwrap();
+    assert!(made.status.success(), "{made:?}");
+    let (port, token) = served(folder.path());
+    let e = Evening { folder, port, token };
+    let asked = json!({ "carries": NOT_SURE, "template": "lug", "of": "lug", "answers": { "length": "120" }, "title": "Lug" });
+    let state = e.post("first", &asked);
+    assert_eq!(state["ready"], true, "{state}");
+    assert_eq!(e.post("begin", &asked)["begun"], true);
+    assert!(e.folder.path().join("lug/lug.toml").is_file(), "{:?}", e.there());
+    works_out(&e.folder.path().join("lug/job.toml"));
+}
+
+#[test]
+fn the_program_without_arguments_starts_the_page_where_no_terminal_is() {
+    for arguments in [&[][..], &["page", "--no-open"][..]] {
+        let folder = tempfile::tempdir().unwrap();
+        let mut child = Command::new(env!("CARGO_BIN_EXE_droprack"))
+            .args(arguments)
+            .current_dir(folder.path())
+            // No browser is to be found from here.
+            .env("PATH", folder.path())
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        let mut said = [0_u8; 64];
+        let n = child.stdout.as_mut().unwrap().read(&mut said).unwrap();
+        let _ = child.kill();
+        let _ = child.wait();
+        let said = String::from_utf8_lossy(&said[..n]).into_owned();
+        assert!(said.starts_with("http://127.0.0.1:"), "{arguments:?}: {said}");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+    }
+    let help = Command::new(env!("CARGO_BIN_EXE_droprack")).args(["page", "--help"]).output().unwrap();
+    assert!(String::from_utf8_lossy(&help.stdout).contains("without one the page asks what is to be built"));
+}
