@@ -2,7 +2,7 @@
 //! the box that it is about, in the words of the command line.
 
 use crate::checks::Verdict;
-use crate::diag::{Diagnostic, FileId, Label, Severity};
+use crate::diag::{FileId, Label, Severity};
 use crate::job::{line_fault, read_job, written_values};
 use crate::page::Told;
 use crate::run::live::told;
@@ -45,7 +45,7 @@ pub(super) fn tried(start: &Start, t: &Template) -> Tried {
     let text = job_text(&whole, &[t]);
     match worked(&text, t) {
         Ok(failed) => out.failed = failed,
-        Err(trouble) => sorted(&trouble, &places(&text, t), &mut out),
+        Err(trouble) => sorted(&trouble, &places(&text, t), &whole, &mut out),
     }
     out
 }
@@ -77,13 +77,11 @@ fn places(text: &str, t: &Template) -> Vec<(String, Range<usize>)> {
     out
 }
 
-fn sorted(trouble: &Trouble, places: &[(String, Range<usize>)], out: &mut Tried) {
+fn sorted(trouble: &Trouble, places: &[(String, Range<usize>)], start: &Start, out: &mut Tried) {
     let inside = |l: &Label, at: &Range<usize>| {
         l.file == JOB_FILE && l.span.start >= at.start && l.span.end <= at.end && !l.span.is_empty()
     };
-    // What lacks is counted by the page; a box that nobody has come to yet is no fault.
-    let faults = |d: &&Diagnostic| d.severity == Severity::Error && d.code != "missing-answer";
-    for d in trouble.diagnostics.iter().filter(faults) {
+    for d in trouble.diagnostics.iter().filter(|d| d.severity == Severity::Error) {
         let words = told(d, &trouble.shown);
         let first = |l: &Label| places.iter().find(|p| inside(l, &p.1));
         let Some((name, _)) = d.labels.iter().find_map(first) else {
@@ -91,6 +89,10 @@ fn sorted(trouble: &Trouble, places: &[(String, Range<usize>)], out: &mut Tried)
             out.top.push(Told { at: String::new(), ..words });
             continue;
         };
+        // What lacks is counted by the page: a box that nobody has come to yet is no fault.
+        if start.answers.iter().all(|a| a.0 != *name) {
+            continue;
+        }
         let own = out.at_boxes.iter().filter(|b| b.0 == *name);
         let known = own.clone().any(|b| b.1.message == words.message);
         if !known && own.count() < MOST_AT_BOX {
