@@ -6,6 +6,8 @@ use super::markup::{escaped, name};
 use super::sketch::{sketch_svg, tape_key};
 use super::{DEFS, FOOT};
 use crate::drawing::Sketch;
+use crate::drawing::picture::Picture;
+use crate::export::picture::{Shot, write_picture_svg};
 
 /// What the page does.
 pub(super) const FIRST_SCRIPT: &str = include_str!("first.js");
@@ -38,8 +40,8 @@ pub struct OfferCard<'a> {
     pub name: &'a str,
     /// What it makes.
     pub says: &'a str,
-    /// Its measuring sketch.
-    pub sketch: Option<Sketch>,
+    /// What it makes, of its usual answers and its examples.
+    pub picture: Option<&'a Picture>,
     /// Whether it is the one.
     pub chosen: bool,
 }
@@ -132,7 +134,7 @@ fn picks(group: &str, legend: &str, (words, chosen): (&[String], &str), not_sure
             )
         })
         .collect();
-    format!("<fieldset><legend>{legend}</legend>\n{all}</fieldset>\n")
+    format!("<fieldset class=\"picks\"><legend>{legend}</legend>\n{all}</fieldset>\n")
 }
 
 /// A name of a template as words.
@@ -142,18 +144,20 @@ fn words(template: &str) -> String {
 
 /// What fits, to choose from.
 pub fn offers_html(says: &str, cards: &[OfferCard]) -> String {
-    let mut out = format!("<p>{}</p>\n", escaped(says));
+    let shown = if cards.is_empty() { "" } else { " The pictures show an example of each." };
+    let mut out = format!("<p>{}{shown}</p>\n", escaped(says));
     if cards.is_empty() {
         return out;
     }
     out.push_str("<fieldset class=\"offers\"><legend class=\"unseen\">Parts that are offered</legend>\n");
     for c in cards {
         let on = if c.chosen { " checked" } else { "" };
-        let picture = c.sketch.as_ref().map_or_else(String::new, |s| sketch_svg(s, c.name, &[]));
+        let shot = |p: &Picture| Shot { name: String::new(), picture: p.clone(), shaded: None };
+        let picture = c.picture.map_or_else(String::new, |p| write_picture_svg("", &[shot(p)]));
         // The picture says nothing that the sentence does not: it is not read out.
         out += &format!(
             "<label class=\"offer\"><input type=\"radio\" name=\"template\" value=\"{}\"{on}><b>{}</b>\
-             <span>{}</span><span class=\"picture\" aria-hidden=\"true\">{picture}</span></label>\n",
+             <span>{}</span><span class=\"picture still\" aria-hidden=\"true\">{picture}</span></label>\n",
             escaped(c.name),
             escaped(&words(c.name)),
             escaped(c.says),
@@ -209,15 +213,15 @@ fn row(template: &str, b: &FirstBox, i: usize) -> String {
     let tape = if b.letter.is_empty() { String::new() } else { escaped(&tape_key(template, &b.name)) };
     let needed = if b.needed { " <em>needed</em>" } else { "" };
     let n = escaped(&b.name);
+    let note = if b.note.is_empty() { String::new() } else { format!(". {}", escaped(&b.note)) };
     let required = if b.needed { " aria-required=\"true\"" } else { "" };
     let described = format!("aria-describedby=\"says-{i} fault-{i}\"{required}");
     let control = if b.choices.is_empty() { typed(b, i, &described) } else { chosen(b, i, &described) };
     format!(
         "<li class=\"value\" data-name=\"{n}\" data-tape=\"{tape}\"><label for=\"v-{i}\">{letter}<span>{}{needed}</span></label>\
-         <small id=\"says-{i}\"><bdi>{n}</bdi>. {}</small><span class=\"reading-box\">{control}</span>\
+         <small id=\"says-{i}\"><bdi>{n}</bdi>{note}</small><span class=\"reading-box\">{control}</span>\
          <div id=\"fault-{i}\" class=\"at-box\"></div></li>\n",
         escaped(&b.what),
-        escaped(&b.note),
     )
 }
 

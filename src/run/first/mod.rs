@@ -8,12 +8,14 @@
 //! ```
 
 mod offer;
+mod picture;
 mod questions;
 mod trial;
 
 use super::live::Live;
 use super::new::{FIRST_TITLE, new_folder};
 use super::{Request, Start, templates_near};
+use crate::drawing::picture::Picture;
 use crate::job::line_fault;
 use crate::page::{FirstFrame, OfferCard, Told, first_document, offers_html, questions_html, told_html};
 use crate::source::{Disk, OutFolder, safe_name, toml_files};
@@ -21,10 +23,12 @@ use crate::template::Template;
 use crate::units::System;
 use offer::{Offer, offered, words};
 use questions::{Boxes, boxes};
+use rayon::prelude::*;
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 use trial::{Tried, tried};
 
 /// What the page asks for: everything as it is typed and chosen at the moment.
@@ -59,6 +63,8 @@ pub struct First {
     bin: Option<PathBuf>,
     out: Option<PathBuf>,
     templates: Vec<Template>,
+    /// The picture of each, drawn when it is first offered.
+    pictures: Vec<OnceLock<Option<Picture>>>,
     asked: Asked,
     /// What was typed for each template, should one come back to it.
     typed: BTreeMap<String, BTreeMap<String, String>>,
@@ -68,7 +74,8 @@ impl First {
     /// Start from nothing in a folder. `bin` and `out` are those of the command line.
     pub fn open(folder: PathBuf, bin: Option<PathBuf>, out: Option<PathBuf>) -> First {
         let templates = templates_near(&Disk, &folder, &toml_files(&folder));
-        First { folder, bin, out, templates, asked: Asked::default(), typed: BTreeMap::new() }
+        let pictures = templates.iter().map(|_| OnceLock::new()).collect();
+        First { folder, bin, out, templates, pictures, asked: Asked::default(), typed: BTreeMap::new() }
     }
 
     /// Take what the page sent; a word or a name that is not known counts as none.
@@ -150,13 +157,13 @@ impl First {
     /// Markup of the templates that are offered.
     fn offers(&self) -> String {
         let offer = self.offer();
-        let cards: Vec<OfferCard> = offer
-            .templates
-            .iter()
-            .map(|t| OfferCard {
+        let all = self.templates.par_iter().zip(&self.pictures);
+        let cards: Vec<OfferCard> = all
+            .filter(|(t, _)| offer.templates.iter().any(|o| o.name == t.name))
+            .map(|(t, drawn)| OfferCard {
                 name: &t.name,
                 says: &t.says,
-                sketch: questions::sketch(t, self.units()),
+                picture: drawn.get_or_init(|| picture::picture(t)).as_ref(),
                 chosen: t.name == self.asked.template,
             })
             .collect();

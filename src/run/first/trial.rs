@@ -7,7 +7,7 @@ use crate::job::{line_fault, read_job, written_values};
 use crate::page::Told;
 use crate::run::live::told;
 use crate::run::new::{job_text, reading_name};
-use crate::run::{Request, Start, Trouble, load, work_out};
+use crate::run::{Loaded, Request, Start, Trouble, load, work_out};
 use crate::source::Memory;
 use crate::template::{BUILT_IN, Template};
 use std::ops::Range;
@@ -52,15 +52,19 @@ pub(super) fn tried(start: &Start, t: &Template) -> Tried {
 
 /// How many checks are not met.
 fn worked(text: &str, t: &Template) -> Result<usize, Trouble> {
+    let worked = work_out(&loaded(text, t)?)?;
+    Ok(worked.findings.iter().filter(|f| f.verdict == Verdict::Fail).count())
+}
+
+/// A job of this template that is nowhere but in memory.
+pub(super) fn loaded(text: &str, t: &Template) -> Result<Loaded, Trouble> {
     let mut files = Memory::default();
     files.0.insert(PathBuf::from("job.toml"), text.to_string());
     files.0.insert(PathBuf::from("bin.toml"), String::new());
     if BUILT_IN.iter().all(|b| b.1 != t.text) {
         files.0.insert(PathBuf::from(format!("{}.toml", t.name)), t.text.clone());
     }
-    let loaded = load(&files, &Request { job: PathBuf::from("job.toml"), bin: None })?;
-    let worked = work_out(&loaded)?;
-    Ok(worked.findings.iter().filter(|f| f.verdict == Verdict::Fail).count())
+    load(&files, &Request { job: PathBuf::from("job.toml"), bin: None })
 }
 
 /// Where in the job each answer stands: as the reading, and where the part takes it.
