@@ -110,7 +110,7 @@ fn works_out(job: &Path) -> droprack::run::Outcome {
 }
 
 #[test]
-fn from_nothing_to_a_job_in_its_own_folder() {
+fn what_fits_is_offered_and_asked_in_the_templates_words() {
     let e = evening();
     let (status, page) = e.get("");
     assert_eq!(status, 200);
@@ -127,7 +127,9 @@ fn from_nothing_to_a_job_in_its_own_folder() {
     assert!(offers.contains("2 parts fit.") && offers.contains("value=\"tank-strap\"") && offers.contains("<svg"));
     assert!(!offers.contains("gusset") && offers.contains("Strap that hangs a tank"), "{offers}");
     let none = e.post("first", &json!({ "carries": "battery or box", "fixed_to": "joint or lever" }));
-    assert!(block(&none, "offers").contains("No part here is for") && block(&none, "offers").contains("hold-down-strap"));
+    assert!(
+        block(&none, "offers").contains("No part here is for") && block(&none, "offers").contains("hold-down-strap")
+    );
     let all = block(&e.post("first", &json!({ "carries": NOT_SURE })), "offers");
     assert_eq!(all.matches("name=\"template\"").count(), templates().len());
     // Questions in the template's own words; what lacks is told, no fault is.
@@ -138,15 +140,30 @@ fn from_nothing_to_a_job_in_its_own_folder() {
     assert!(questions.contains("usual: 40 mm") && !questions.contains("value=\"340 mm\""));
     assert_eq!(state["ready"], false);
     assert!(state["status"].as_str().unwrap().contains("2 questions still to answer: section, width"), "{state}");
-    assert!(state["fields"].as_array().unwrap().iter().all(|f| f["told"] == ""), "nobody is told off for what is empty");
+    assert!(
+        state["fields"].as_array().unwrap().iter().all(|f| f["told"] == ""),
+        "nobody is told off for what is empty"
+    );
     assert_eq!(e.post("begin", &asked)["begun"], Value::Null, "not before all is there");
+    assert_eq!(e.there(), Vec::<String>::new());
+}
+
+#[test]
+fn from_nothing_to_a_job_in_its_own_folder() {
+    let e = evening();
     let state = e.post("first", &strap("Juniper, main tank"));
     assert!(state["ready"].as_bool().unwrap(), "{state}");
     assert!(state["status"].as_str().unwrap().contains("juniper-main-tank"), "{state}");
-    assert_eq!((&field(&state, "width")["less"], &field(&state, "width")["more"]), (&json!("339 mm"), &json!("341 mm")));
+    assert_eq!(
+        (&field(&state, "width")["less"], &field(&state, "width")["more"]),
+        (&json!("339 mm"), &json!("341 mm"))
+    );
     // An answer moves the usual answers of others.
     assert_eq!(field(&state, "corner_radius")["usual"], "usual: 25 mm");
     assert_eq!(field(&state, "ear_height_left")["usual"], "usual: 235 mm");
+    // The diagonal of 340 x 220 mm, before a corner radius is known: by Pythagoras.
+    let cross = state["cross"].as_str().unwrap();
+    assert!(cross.contains("must read <b>405 mm</b>"), "{cross}");
     assert_eq!(e.there(), Vec::<String>::new(), "nothing is written before it is asked for");
     assert_eq!(e.post("begin", &strap("Juniper, main tank"))["begun"], true);
     assert_eq!(e.there(), ["juniper-main-tank"]);
@@ -217,7 +234,8 @@ fn what_is_wrong_is_told_at_its_box_in_the_words_of_the_command_line() {
         assert!(!state.to_string().contains("<img"), "what is typed stays text");
         assert_eq!(e.post("begin", &asked)["begun"], Value::Null, "{name} = {text}");
         // The command line over the same answer in a job that a person wrote.
-        let mut job = "job = \"x\"\nunits = \"mm\"\n[[part]]\nname = \"tank strap\"\ntemplate = \"tank-strap\"\n".to_string();
+        let mut job =
+            "job = \"x\"\nunits = \"mm\"\n[[part]]\nname = \"tank strap\"\ntemplate = \"tank-strap\"\n".to_string();
         for (n, v) in asked["answers"].as_object().unwrap() {
             job += &format!("with.{n} = '{}'\n", v.as_str().unwrap());
         }
@@ -248,8 +266,19 @@ fn titles_stay_inside_and_folders_stay_apart() {
     fs::create_dir(&here).unwrap();
     let long = "long ".repeat(60);
     let titles = [
-        "Juniper", "Juniper", "../../x", "<script>alert(1)</script>", &long, "\u{62d}\u{627}\u{645}\u{644}", "\u{1f697}\u{1f527}", "",
-        "/etc/passwd", "a\\b:c", "\"]\nmake = 9", "con\u{202e}txt", "juniper-2",
+        "Juniper",
+        "Juniper",
+        "../../x",
+        "<script>alert(1)</script>",
+        &long,
+        "\u{62d}\u{627}\u{645}\u{644}",
+        "\u{1f697}\u{1f527}",
+        "",
+        "/etc/passwd",
+        "a\\b:c",
+        "\"]\nmake = 9",
+        "con\u{202e}txt",
+        "juniper-2",
     ];
     let mut folders = 0;
     for title in titles {
@@ -371,7 +400,8 @@ fn a_template_of_ones_own_is_offered_and_comes_along() {
     assert!(made.status.success(), "{made:?}");
     let (port, token) = served(folder.path());
     let e = Evening { folder, port, token };
-    let asked = json!({ "carries": NOT_SURE, "template": "lug", "of": "lug", "answers": { "length": "120" }, "title": "Lug" });
+    let asked =
+        json!({ "carries": NOT_SURE, "template": "lug", "of": "lug", "answers": { "length": "120" }, "title": "Lug" });
     let state = e.post("first", &asked);
     assert_eq!(state["ready"], true, "{state}");
     assert_eq!(e.post("begin", &asked)["begun"], true);

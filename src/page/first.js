@@ -4,6 +4,8 @@
   const form = byId("first"), told = byId("told");
   // Marks of what stands on the page; the program sends what differs.
   const has = new Map();
+  // The part that a finger or mouse chose: what comes next is led to. Arrow keys only pass by.
+  let pointed = "";
   const picked = (group) => form.querySelector(`input[name="${group}"]:checked`)?.value ?? "";
   const rows = () => [...document.querySelectorAll("li.value")];
   const control = (li) => li.querySelector("input, select");
@@ -44,8 +46,13 @@
       if (open && byId("more")) byId("more").open = true;
     }
     byId("measure").hidden = state.template === "";
+    if (pointed && state.template === pointed) {
+      pointed = "";
+      byId("measure").scrollIntoView({ behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
+    }
     const by = new Map(state.fields.map((f) => [f.name, f]));
     for (const li of rows()) if (by.has(li.dataset.name)) field(li, by.get(li.dataset.name));
+    if (byId("cross")) inner(byId("cross"), state.cross);
     inner(byId("top"), state.top);
     inner(byId("title-told"), state.title);
     if (byId("status").textContent !== state.status) byId("status").textContent = state.status;
@@ -100,6 +107,8 @@
     clearTimeout(pause);
     if (e.target.type === "radio" || e.target.tagName === "SELECT") look(); else pause = setTimeout(look, 250);
   });
+  form.addEventListener("pointerup", (e) => { pointed = e.target.closest(".offer")?.querySelector("input").value ?? ""; });
+  form.addEventListener("keydown", () => { pointed = ""; });
   form.addEventListener("submit", (e) => e.preventDefault());
   // Enter in a box is no wish to make anything yet.
   form.addEventListener("keydown", (e) => {

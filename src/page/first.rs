@@ -73,6 +73,17 @@ pub struct FirstBox {
     pub text: String,
 }
 
+/// A reading that follows from the others, and catches a wrong one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CrossCheck {
+    /// Letter of its tape on the sketch; empty where it has none.
+    pub letter: String,
+    /// What is read.
+    pub what: String,
+    /// What it must come to.
+    pub must_be: String,
+}
+
 impl FirstBox {
     /// What stands in the box while it is empty.
     pub fn usual_words(&self) -> String {
@@ -200,7 +211,7 @@ pub fn questions_html(
     };
     format!(
         "<figure class=\"measuring\" data-of=\"{0}\"><figcaption>{1}<p>{2}</p></figcaption>\n<div class=\"beside\">\
-         <div class=\"sketch\">{picture}</div>{3}</div></figure>\n{more}",
+         <div class=\"sketch\">{picture}</div><div>{3}<div id=\"cross\"></div></div></div></figure>\n{more}",
         escaped(template),
         escaped(&words(template)),
         escaped(says),
@@ -208,8 +219,28 @@ pub fn questions_html(
     )
 }
 
+/// What the other readings must come to; empty for none.
+pub fn cross_html(all: &[CrossCheck]) -> String {
+    let one = |c: &CrossCheck| {
+        let letter = if c.letter.is_empty() {
+            String::new()
+        } else {
+            format!("<b class=\"letter\">{}</b> ", escaped(&c.letter))
+        };
+        format!("<li>{letter}<span>{}: must read <b>{}</b></span></li>\n", escaped(&c.what), escaped(&c.must_be))
+    };
+    if all.is_empty() {
+        return String::new();
+    }
+    format!(
+        "<p>Read this too; where it reads otherwise, one of the readings above is wrong:</p>\n<ul>{}</ul>\n",
+        all.iter().map(one).collect::<String>()
+    )
+}
+
 fn row(template: &str, b: &FirstBox, i: usize) -> String {
-    let letter = if b.letter.is_empty() { String::new() } else { format!("<b class=\"letter\">{}</b> ", escaped(&b.letter)) };
+    let letter =
+        if b.letter.is_empty() { String::new() } else { format!("<b class=\"letter\">{}</b> ", escaped(&b.letter)) };
     let tape = if b.letter.is_empty() { String::new() } else { escaped(&tape_key(template, &b.name)) };
     let needed = if b.needed { " <em>needed</em>" } else { "" };
     let n = escaped(&b.name);

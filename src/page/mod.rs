@@ -19,7 +19,7 @@ mod live;
 mod markup;
 mod sketch;
 
-pub use first::{FirstBox, FirstFrame, OfferCard, first_document, offers_html, questions_html};
+pub use first::{CrossCheck, FirstBox, FirstFrame, OfferCard, cross_html, first_document, offers_html, questions_html};
 pub use live::{
     ASSETS, SketchBoxes, Told, ValueBox, against_html, live_blocks, live_body, live_document, live_scenes, plain_html,
     told_html,

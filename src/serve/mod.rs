@@ -16,13 +16,16 @@
 //! - *The disk.* No path from the browser becomes a path of the file system: what
 //!   can be fetched is a fixed list and the names of files held in memory. What is
 //!   written goes where the command line said, by the same functions that the
-//!   commands use.
+//!   commands use. A job that is started here gets a folder of its own in the one
+//!   that the program was started in: its name is made of the title's plain letters,
+//!   and what is there already is neither followed nor written over.
 //! - *Slow, many or large requests.* Headers and bodies have a time and a size,
 //!   connections a number and a life. All work is done under one lock; a panic in
 //!   it becomes a sentence.
 //!
 //! ```text
-//!   connection --guard--> name behind the token --answer--> run::live, under the lock
+//!   connection --guard--> name behind the token --answer--> run::first until a job is
+//!                                                          begun, then run::live; under the lock
 //! ```
 
 mod answer;

@@ -372,7 +372,12 @@ const FIELDS: &[Field] = &[
     field("form", Want::Number, false, "number of the file's form").usual("1"),
     field("template", Want::Text, true, "name of the template"),
     field("says", Want::Text, true, "what it makes, in one sentence"),
-    field("carries", Want::Texts, false, "what its part carries, in plain words: the page that starts a job asks for them"),
+    field(
+        "carries",
+        Want::Texts,
+        false,
+        "what its part carries, in plain words: the page that starts a job asks for them",
+    ),
     field("fixed_to", Want::Texts, false, "what its part is fixed to, in plain words: asked beside what it carries"),
     field("holds", Want::OneOf(&["fuel", "steering", "brakes"]), false, "what hangs on it: steel must be known then"),
     field("welded", Want::Bool, false, "true: parts of it are welded"),

@@ -17,7 +17,7 @@ use super::new::{FIRST_TITLE, new_folder};
 use super::{Request, Start, templates_near};
 use crate::drawing::picture::Picture;
 use crate::job::line_fault;
-use crate::page::{FirstFrame, OfferCard, Told, first_document, offers_html, questions_html, told_html};
+use crate::page::{FirstFrame, OfferCard, Told, cross_html, first_document, offers_html, questions_html, told_html};
 use crate::source::{Disk, OutFolder, safe_name, toml_files};
 use crate::template::Template;
 use crate::units::System;
@@ -192,14 +192,11 @@ impl First {
             let had = self.asked.have.contains(&key);
             json!({ "id": id, "key": key, "html": if had { Value::Null } else { json!(html()) } })
         };
-        let blocks = [
-            block("offers", offers, &|| self.offers()),
-            block("questions", questions, &|| self.questions()),
-        ];
+        let blocks = [block("offers", offers, &|| self.offers()), block("questions", questions, &|| self.questions())];
         let title_fault = line_fault(&self.asked.title).map(|f| told_html(&[Told::sentence(&f)])).unwrap_or_default();
         let mut state = json!({
             "blocks": blocks, "template": self.asked.template, "title": title_fault, "fields": [], "top": "",
-            "status": "", "ready": false,
+            "cross": "", "status": "", "ready": false,
         });
         let Some(t) = self.chosen() else { return (state, false) };
         let Boxes { boxes, .. } = boxes(t, self.units(), &self.asked.answers);
@@ -215,11 +212,13 @@ impl First {
                         "less": less, "more": more, "lacks": b.needed && b.text.is_empty() })
             })
             .collect();
-        let lacks: Vec<&str> = boxes.iter().filter(|b| b.needed && b.text.is_empty()).map(|b| b.name.as_str()).collect();
+        let lacks: Vec<&str> =
+            boxes.iter().filter(|b| b.needed && b.text.is_empty()).map(|b| b.name.as_str()).collect();
         let at_fault = wrong + top.len() + usize::from(!title_fault.is_empty());
         let ready = lacks.is_empty() && at_fault == 0;
         state["fields"] = json!(fields);
         state["top"] = json!(told_html(&top));
+        state["cross"] = json!(cross_html(&questions::cross_checks(t, self.units(), &self.asked.answers)));
         state["ready"] = json!(ready);
         state["status"] = json!(status(&lacks, at_fault, failed, &self.place()));
         (state, ready)
@@ -278,5 +277,7 @@ fn status(lacks: &[&str], at_fault: usize, failed: usize, place: &str) -> String
             things(n, "check is", "checks are")
         }),
     };
-    format!("All is there. Nothing is written yet; the new folder will be {place}, or the next number where that is taken.{look}")
+    format!(
+        "All is there. Nothing is written yet; the new folder will be {place}, or the next number where that is taken.{look}"
+    )
 }

@@ -37,14 +37,17 @@ fn has(t: &Template, key: &str, word: &str) -> bool {
     t.obj.texts(key).iter().any(|w| w.value == word)
 }
 
+fn fitting<'a>(templates: &'a [Template], right: &dyn Fn(&Template) -> bool) -> Vec<&'a Template> {
+    templates.iter().filter(|t| right(t)).collect()
+}
+
 /// The templates for two choices; both empty: nothing is asked yet.
 pub(super) fn offered<'a>(templates: &'a [Template], carries: &str, fixed_to: &str) -> Offer<'a> {
     let told = |word: &str| !word.is_empty() && word != NOT_SURE;
-    let fits = |f: &dyn Fn(&Template) -> bool| templates.iter().filter(|t| f(t)).collect::<Vec<_>>();
     if carries.is_empty() && fixed_to.is_empty() {
         return Offer { says: "Choose above, and what fits stands here.".to_string(), templates: vec![] };
     }
-    let all = fits(&|t| {
+    let all = fitting(templates, &|t| {
         (!told(carries) || has(t, "carries", carries)) && (!told(fixed_to) || has(t, "fixed_to", fixed_to))
     });
     if !told(carries) && !told(fixed_to) {
@@ -52,27 +55,25 @@ pub(super) fn offered<'a>(templates: &'a [Template], carries: &str, fixed_to: &s
         return Offer { says, templates: all };
     }
     match all.len() {
-        0 => nearest(&fits, carries, fixed_to),
+        0 => nearest(templates, carries, fixed_to),
         1 => Offer { says: "One part fits.".to_string(), templates: all },
         n => Offer { says: format!("{n} parts fit."), templates: all },
     }
 }
 
 /// What it must carry counts more than what it is fixed to.
-fn nearest<'a>(
-    fits: &dyn Fn(&dyn Fn(&Template) -> bool) -> Vec<&'a Template>,
-    carries: &str,
-    fixed_to: &str,
-) -> Offer<'a> {
-    let same = fits(&|t| has(t, "carries", carries));
+fn nearest<'a>(templates: &'a [Template], carries: &str, fixed_to: &str) -> Offer<'a> {
+    let same = fitting(templates, &|t| has(t, "carries", carries));
     let (near, but) = if same.is_empty() {
-        (fits(&|t| has(t, "fixed_to", fixed_to)), format!("fixed to \u{201c}{fixed_to}\u{201d}, but carry something else"))
+        (
+            fitting(templates, &|t| has(t, "fixed_to", fixed_to)),
+            format!("fixed to \u{201c}{fixed_to}\u{201d}, but carry something else"),
+        )
     } else {
         (same, format!("for \u{201c}{carries}\u{201d}, but fixed to something else"))
     };
-    let says = format!(
-        "No part here is for \u{201c}{carries}\u{201d} on \u{201c}{fixed_to}\u{201d}. The nearest are {but}."
-    );
+    let says =
+        format!("No part here is for \u{201c}{carries}\u{201d} on \u{201c}{fixed_to}\u{201d}. The nearest are {but}.");
     Offer { says, templates: near }
 }
 
@@ -104,9 +105,7 @@ mod tests {
                 }
                 assert!(!offer.templates.is_empty() && offer.says.ends_with('.'), "{c} on {f}");
                 let told = |w: &str| !w.is_empty() && w != NOT_SURE;
-                let right = |t: &&Template| {
-                    (!told(c) || has(t, "carries", c)) && (!told(f) || has(t, "fixed_to", f))
-                };
+                let right = |t: &&Template| (!told(c) || has(t, "carries", c)) && (!told(f) || has(t, "fixed_to", f));
                 let fit = all.iter().filter(right).count();
                 if fit == 0 {
                     without += 1;

@@ -7,7 +7,7 @@ use crate::expr::{Scope, Value};
 use crate::geom::Point;
 use crate::handbook;
 use crate::job::divisions;
-use crate::page::{FirstBox, SKETCH_ROOM};
+use crate::page::{CrossCheck, FirstBox, SKETCH_ROOM};
 use crate::run::measure::measuring_sheet;
 use crate::run::new::{is_reading, part_name};
 use crate::source::{Obj, Text};
@@ -57,6 +57,31 @@ pub(super) fn boxes(t: &Template, units: System, answers: &BTreeMap<String, Stri
     }
     // The order of the template, but what has to be answered comes first.
     out.boxes.sort_by_key(|b| !b.needed);
+    out
+}
+
+/// Readings that catch a wrong one, with what they must come to by the answers that
+/// are there; those that do not follow yet are left out.
+pub(super) fn cross_checks(t: &Template, units: System, answers: &BTreeMap<String, String>) -> Vec<CrossCheck> {
+    let scope = scope_of(t, units, answers);
+    let sheet = measuring_sheet(t, units);
+    let drawn = draw_sketch(&sheet, Point::default(), SKETCH_ROOM).map(|s| s.tapes).unwrap_or_default();
+    // Tapes stand in the order of the sheet, and only where one is drawn.
+    let on_sketch = sheet.cross.iter().filter(|c| c.tape.is_some());
+    let letters: Vec<(&str, &str)> = on_sketch
+        .zip(drawn.iter().filter(|d| d.name == "cross-check"))
+        .map(|(c, tape)| (c.what.as_str(), tape.letter.as_str()))
+        .collect();
+    let mut silent: Vec<Diagnostic> = vec![];
+    let mut out = vec![];
+    for c in t.obj.list("cross_check") {
+        let applies = c.text("when").is_none_or(|w| scope.yes(w, &mut silent) == Some(true));
+        let must = c.text("must_be").filter(|_| applies).and_then(|m| scope.value(m, &mut silent));
+        if let (Some(what), Some(Value::Quantity(v, dim))) = (c.word("what"), must) {
+            let letter = letters.iter().find(|l| l.0 == what).map_or("", |l| l.1).to_string();
+            out.push(CrossCheck { letter, what: what.to_string(), must_be: show_quantity(v, dim, units) });
+        }
+    }
     out
 }
 
