@@ -164,6 +164,7 @@ fn from_nothing_to_a_job_in_its_own_folder() {
     // The diagonal of 340 x 220 mm, before a corner radius is known: by Pythagoras.
     let cross = state["cross"].as_str().unwrap();
     assert!(cross.contains("must read <b>405 mm</b>"), "{cross}");
+    assert!(!cross.contains("left bolt"), "what was not read is not held against anything: {cross}");
     assert_eq!(e.there(), Vec::<String>::new(), "nothing is written before it is asked for");
     assert_eq!(e.post("begin", &strap("Juniper, main tank"))["begun"], true);
     assert_eq!(e.there(), ["juniper-main-tank"]);

@@ -137,6 +137,10 @@ async function paper(tab, place) {
   await access(tab, "begun");
   await narrow(tab, "begun");
   if (pictures) await tab.screenshot({ path: `${pictures}/begun.png` });
+  await tab.setViewportSize({ width: 390, height: 780 });
+  await narrow(tab, "begun, on a phone");
+  if (pictures) await tab.screenshot({ path: `${pictures}/begun-phone.png` });
+  await tab.setViewportSize({ width: 1366, height: 900 });
   await tabTo(tab, "make");
   await tab.keyboard.press("Enter");
   await tab.waitForFunction(() => document.querySelector("#begun-told .paper"));

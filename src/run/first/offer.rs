@@ -72,8 +72,9 @@ fn nearest<'a>(templates: &'a [Template], carries: &str, fixed_to: &str) -> Offe
     } else {
         (same, format!("for \u{201c}{carries}\u{201d}, but fixed to something else"))
     };
+    let be = if near.len() == 1 { "is" } else { "are" };
     let says =
-        format!("No part here is for \u{201c}{carries}\u{201d} on \u{201c}{fixed_to}\u{201d}. The nearest are {but}.");
+        format!("No part here is for \u{201c}{carries}\u{201d} on \u{201c}{fixed_to}\u{201d}. The nearest {be} {but}.");
     Offer { says, templates: near }
 }
 

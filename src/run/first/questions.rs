@@ -3,7 +3,7 @@
 
 use crate::diag::{Diagnostic, FileId};
 use crate::drawing::{Sketch, draw_sketch};
-use crate::expr::{Scope, Value};
+use crate::expr::{Scope, Value, names_in};
 use crate::geom::Point;
 use crate::handbook;
 use crate::job::divisions;
@@ -13,7 +13,7 @@ use crate::run::new::{is_reading, part_name};
 use crate::source::{Obj, Text};
 use crate::template::{Answers, Template, answer};
 use crate::units::{System, show_quantity};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The boxes of a template, and the questions that are only asked in the file.
 pub(super) struct Boxes {
@@ -75,6 +75,13 @@ pub(super) fn cross_checks(t: &Template, units: System, answers: &BTreeMap<Strin
     let mut silent: Vec<Diagnostic> = vec![];
     let mut out = vec![];
     for c in t.obj.list("cross_check") {
+        // Where a usual answer stands in, nothing was read that could be wrong.
+        let mut names = BTreeSet::new();
+        c.text("must_be").iter().for_each(|m| names_in(&m.value, &mut names));
+        let read = |n: &String| answers.contains_key(n) || t.obj.named("ask").iter().all(|a| a.0 != *n);
+        if !names.iter().all(read) {
+            continue;
+        }
         let applies = c.text("when").is_none_or(|w| scope.yes(w, &mut silent) == Some(true));
         let must = c.text("must_be").filter(|_| applies).and_then(|m| scope.value(m, &mut silent));
         if let (Some(what), Some(Value::Quantity(v, dim))) = (c.word("what"), must) {
