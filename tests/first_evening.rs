@@ -1,113 +1,20 @@
 //! The first evening over raw bytes: from nothing to a job in a folder of its own.
 //! Which parts are offered, what is wrong in the words of the command line, what is
-//! written and when, and that no title and no foreign page gets further than that.
+//! written and when.
 
 #![allow(clippy::disallowed_methods)] // a test may write files
 #![allow(clippy::unwrap_used)] // in a test a panic is the right end
 
-use droprack::run::first::{First, NOT_SURE};
-use droprack::run::{Request, example_answers, run, templates};
-use droprack::serve::{Desk, Limits, Server};
-use droprack::source::Disk;
+mod evening;
+
+use droprack::run::first::NOT_SURE;
+use droprack::run::{example_answers, templates};
+use evening::{Evening, block, evening, field, served, strap, works_out};
 use serde_json::{Map, Value, json};
 use std::fs;
-use std::io::{Read, Write};
-use std::net::TcpStream;
-use std::path::{Path, PathBuf};
+use std::io::Read;
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
-use std::time::Duration;
-
-/// A server over an empty folder.
-struct Evening {
-    folder: tempfile::TempDir,
-    port: u16,
-    token: String,
-}
-
-fn evening() -> Evening {
-    let folder = tempfile::tempdir().unwrap();
-    let (port, token) = served(folder.path());
-    Evening { folder, port, token }
-}
-
-fn served(folder: &Path) -> (u16, String) {
-    let first = First::open(folder.to_path_buf(), None, None);
-    let server = Server::bind(Desk::First(Box::new(first)), 0, Limits::default()).unwrap();
-    let address = server.address();
-    let (port, token) = address.strip_prefix("http://127.0.0.1:").unwrap().split_once('/').unwrap();
-    let found = (port.parse().unwrap(), token.trim_end_matches('/').to_string());
-    std::thread::spawn(move || server.run());
-    found
-}
-
-impl Evening {
-    fn raw(&self, bytes: &[u8]) -> (u16, String) {
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(120))).unwrap();
-        stream.write_all(bytes).unwrap();
-        let mut out = vec![];
-        stream.read_to_end(&mut out).unwrap();
-        let answer = String::from_utf8_lossy(&out).into_owned();
-        let status = answer.split(' ').nth(1).and_then(|s| s.parse().ok()).unwrap_or(0);
-        (status, answer.split_once("\r\n\r\n").map_or(String::new(), |a| a.1.to_string()))
-    }
-
-    fn get(&self, name: &str) -> (u16, String) {
-        let (port, token) = (self.port, &self.token);
-        self.raw(
-            format!("GET /{token}/{name} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n").as_bytes(),
-        )
-    }
-
-    fn post_with(&self, token: &str, name: &str, more: &str, body: &Value) -> (u16, Value) {
-        let body = body.to_string();
-        let head = format!(
-            "POST /{token}/{name} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n{more}\
-             Content-Type: application/json\r\nContent-Length: {}\r\n\r\n",
-            self.port,
-            body.len()
-        );
-        let (status, answer) = self.raw(format!("{head}{body}").as_bytes());
-        (status, serde_json::from_str(&answer).unwrap_or(Value::Null))
-    }
-
-    fn post(&self, name: &str, body: &Value) -> Value {
-        let (status, answer) = self.post_with(&self.token, name, "", body);
-        assert_eq!(status, 200, "{name}: {answer}");
-        answer
-    }
-
-    /// Everything that lies in the folder, sorted.
-    fn there(&self) -> Vec<String> {
-        let mut all: Vec<String> = fs::read_dir(self.folder.path())
-            .unwrap()
-            .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
-            .collect();
-        all.sort();
-        all
-    }
-}
-
-/// What the page sends for a strap that is answered.
-fn strap(title: &str) -> Value {
-    json!({ "carries": "fuel tank", "fixed_to": "frame rail", "template": "tank-strap", "of": "tank-strap", "title": title,
-            "answers": { "section": "rectangle", "width": "340", "height": "220 mm", "thickness": "4 mm" } })
-}
-
-fn block(state: &Value, id: &str) -> String {
-    let found = state["blocks"].as_array().unwrap().iter().find(|b| b["id"] == id).unwrap();
-    found["html"].as_str().unwrap_or("").to_string()
-}
-
-fn field<'a>(state: &'a Value, name: &str) -> &'a Value {
-    state["fields"].as_array().unwrap().iter().find(|f| f["name"] == name).unwrap()
-}
-
-/// Findings of a job file, and that it holds together.
-fn works_out(job: &Path) -> droprack::run::Outcome {
-    run(&Disk, &Request { job: job.to_path_buf(), bin: None })
-        .unwrap_or_else(|t| panic!("{}: {:?}", job.display(), t.diagnostics))
-}
 
 #[test]
 fn what_fits_is_offered_and_asked_in_the_templates_words() {
@@ -258,114 +165,6 @@ fn what_is_wrong_is_told_at_its_box_in_the_words_of_the_command_line() {
     let state = e.post("first", &long);
     assert!(field(&state, "width")["told"].as_str().unwrap().contains("in one line"), "{state}");
     assert_eq!(e.there(), Vec::<String>::new());
-}
-
-#[test]
-fn titles_stay_inside_and_folders_stay_apart() {
-    let place = tempfile::tempdir().unwrap();
-    let here = place.path().join("here");
-    fs::create_dir(&here).unwrap();
-    let long = "long ".repeat(60);
-    let titles = [
-        "Juniper",
-        "Juniper",
-        "../../x",
-        "<script>alert(1)</script>",
-        &long,
-        "\u{62d}\u{627}\u{645}\u{644}",
-        "\u{1f697}\u{1f527}",
-        "",
-        "/etc/passwd",
-        "a\\b:c",
-        "\"]\nmake = 9",
-        "con\u{202e}txt",
-        "juniper-2",
-    ];
-    let mut folders = 0;
-    for title in titles {
-        let (port, token) = served(&here);
-        // The folder is not the server's own: it outlives it.
-        let e = Evening { folder: tempfile::tempdir().unwrap(), port, token };
-        let begun = e.post("begin", &strap(title));
-        if title.contains('\n') {
-            assert!(begun["title"].as_str().unwrap().contains("in one line"), "{begun}");
-            continue;
-        }
-        folders += 1;
-        assert_eq!(begun["begun"], true, "{title}: {begun}");
-        let page = e.get("").1;
-        assert!(!page.contains("<script>alert"), "{title}");
-        assert_eq!(fs::read_dir(&here).unwrap().count(), folders, "{title}: a folder of its own");
-    }
-    assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1, "nothing came beside the folder");
-    for entry in fs::read_dir(&here).unwrap() {
-        let entry = entry.unwrap();
-        let name = entry.file_name().to_string_lossy().into_owned();
-        assert!(name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-') && name.len() < 110, "{name}");
-        works_out(&entry.path().join("job.toml"));
-    }
-    for name in ["juniper", "juniper-2", "juniper-2-2", "x", "my-first-bracket", "unnamed"] {
-        assert!(here.join(name).is_dir(), "{name}");
-    }
-}
-
-#[cfg(unix)]
-#[test]
-fn what_is_there_is_neither_followed_nor_written_over() {
-    let e = evening();
-    let aside = tempfile::tempdir().unwrap();
-    std::os::unix::fs::symlink(aside.path(), e.folder.path().join("juniper")).unwrap();
-    fs::create_dir(e.folder.path().join("juniper-2")).unwrap();
-    fs::write(e.folder.path().join("juniper-2/job.toml"), "mine").unwrap();
-    assert_eq!(e.post("begin", &strap("Juniper"))["begun"], true);
-    assert_eq!(fs::read_dir(aside.path()).unwrap().count(), 0, "a link is not followed");
-    assert_eq!(fs::read_to_string(e.folder.path().join("juniper-2/job.toml")).unwrap(), "mine");
-    assert!(e.folder.path().join("juniper-3/job.toml").is_file());
-}
-
-#[test]
-fn a_disk_that_refuses_is_told_and_nothing_is_left() {
-    let e = evening();
-    let gone = e.folder.path().join("gone");
-    fs::create_dir(&gone).unwrap();
-    let (port, token) = served(&gone);
-    let other = Evening { folder: tempfile::tempdir().unwrap(), port, token };
-    fs::remove_dir(&gone).unwrap();
-    let state = other.post("begin", &strap("Juniper"));
-    assert_eq!(state["begun"], Value::Null);
-    assert!(state["top"].as_str().unwrap().contains("nothing was written"), "{state}");
-    assert_eq!(e.there(), Vec::<String>::new());
-    assert!(other.get("").1.contains("What must it hold?"), "it can be tried again");
-}
-
-#[test]
-fn nobody_else_starts_a_job() {
-    let e = evening();
-    let own = &e.token;
-    for head in ["Origin: http://evil.example\r\n", "Origin: null\r\n", "Sec-Fetch-Site: cross-site\r\n"] {
-        assert_eq!(e.post_with(own, "begin", head, &strap("Juniper")).0, 403, "{head}");
-    }
-    let foreign = format!("GET /{own}/ HTTP/1.1\r\nHost: evil.example\r\nConnection: close\r\n\r\n");
-    assert_eq!(e.raw(foreign.as_bytes()).0, 403);
-    let wrong = "0".repeat(own.len());
-    assert_eq!(e.post_with(&wrong, "begin", "", &strap("Juniper")).0, 404);
-    assert_eq!(e.post_with(own, "nothing", "", &json!({})).0, 404);
-    assert_eq!(e.post_with(own, "save", "", &json!({})).0, 409, "there is no job to save yet");
-    assert_eq!(e.post_with(own, "first", "", &json!({ "path": "/tmp/x" })).0, 400);
-    assert_eq!(e.post_with(own, "begin", "", &json!({ "answers": { "a": 1 } })).0, 400);
-    for trick in ["job.toml", "../job.toml", "..%2fjob.toml", "packet.pdf", "first.js%00"] {
-        assert!(matches!(e.get(trick).0, 400 | 404), "{trick}");
-    }
-    // Names and answers that no template has are no names and no answers.
-    let odd = json!({ "carries": "../x", "template": "../../etc/passwd", "of": "../x", "answers": { "../y": "1 mm" } });
-    let state = e.post("begin", &odd);
-    assert!(state["begun"].is_null() && state["template"] == "" && !state.to_string().contains("passwd"), "{state}");
-    let mut more = strap("Juniper");
-    more["answers"]["../y = 1\n[[part]]\nx"] = json!("1 mm");
-    assert_eq!(e.there(), Vec::<String>::new());
-    assert_eq!(e.post("begin", &more)["begun"], true);
-    let text = fs::read_to_string(e.folder.path().join("juniper/job.toml")).unwrap();
-    assert!(!text.contains("../y"), "{text}");
 }
 
 #[test]
