@@ -16,8 +16,8 @@ const MEMORY_CITATIONS_AT_MOST: usize = 19;
 const MEMORY_ROWS_AT_MOST: usize = 58;
 const MEMORY_FORMULAS_AT_MOST: usize = 4;
 /// Rows and formulas that the handbook has at least.
-const ROWS_AT_LEAST: usize = 378;
-const FORMULAS_AT_LEAST: usize = 101;
+const ROWS_AT_LEAST: usize = 380;
+const FORMULAS_AT_LEAST: usize = 103;
 
 /// Files of the handbook with their names, without the tests at their ends.
 fn files() -> Vec<(String, String)> {

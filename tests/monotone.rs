@@ -260,6 +260,28 @@ const DIRECTIONS: &[(&str, &[Direction])] = &[
         ],
     ),
     (
+        "cross-hole",
+        &[
+            ("torque", Worse, First),
+            ("torque", Worse, Nth(1)),
+            ("diameter", Better, First),
+            ("diameter", Better, Nth(1)),
+            ("hole", Worse, First),
+            ("grade", Better, First),
+            ("grade", Better, Nth(1)),
+        ],
+    ),
+    (
+        "shaft-torsion",
+        &[
+            ("torque", Worse, First),
+            ("diameter", Better, First),
+            ("across", Better, First),
+            ("root", Better, First),
+            ("grade", Better, First),
+        ],
+    ),
+    (
         "bush-couple",
         &[
             ("force", Worse, First),
@@ -313,6 +335,7 @@ fn range(code: &str, argument: &str) -> (f64, f64) {
         "wall" | "sleeve_wall" => (1.0, 6.0),
         "leg" | "throat" => (1.0, 9.0),
         "hole" => (4.0, 19.0),
+        "root" => (5.0, 60.0),
         "end" | "edge" => (6.0, 60.0),
         "pitch" => (15.0, 80.0),
         "lever" | "beside" => (2.0, 90.0),

@@ -23,7 +23,7 @@ mod thread;
 use row::{Answer, Row};
 
 /// Rows that must run at least; raise it when rows are added.
-const ROWS_AT_LEAST: usize = 279;
+const ROWS_AT_LEAST: usize = 281;
 /// Rows whose expected number nobody has looked up; lower it when one is confirmed.
 const MEMORY_ROWS_AT_MOST: usize = 3;
 

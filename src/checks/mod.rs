@@ -13,6 +13,7 @@ mod bolt_shear;
 mod bolt_tension;
 mod bush_couple;
 mod clash;
+mod cross_hole;
 mod refusal;
 mod springback;
 mod spanner_room;
@@ -37,7 +38,9 @@ mod rail_bolts;
 mod rail_wall;
 mod rubber_pad;
 mod shaft_clearance;
+mod shaft_torsion;
 mod short_flange;
+mod steering_beside;
 mod steering_run;
 mod strap_pull;
 mod tank_mount;
@@ -173,6 +176,7 @@ pub const NAMED: &[Named] = &[
     bolt_shear::CHECK,
     bolt_tension::CHECK,
     bush_couple::CHECK,
+    cross_hole::CHECK,
     ear_bending::CHECK,
     ear_prying::CHECK,
     edge_overlap::CHECK,
@@ -184,6 +188,7 @@ pub const NAMED: &[Named] = &[
     rail_wall::CHECK,
     rubber_pad::CHECK,
     shaft_clearance::CHECK,
+    shaft_torsion::CHECK,
     strap_pull::CHECK,
     tube_crush::CHECK,
     weld_ring::CHECK,

@@ -1,9 +1,9 @@
 //! Steering runs: bends, supports, phase, room, engagement.
 
 use super::judged::utilisation;
-use super::{Finding, Rule, Verdict, at_least};
+use super::{Finding, Rule, Verdict, at_least, steering_beside};
 use crate::handbook::joints::SINGLE_JOINT_LIMIT;
-use crate::layout::{JointKind, SteeringRun, SteeringWorked, allowed, better_support, solve};
+use crate::layout::{JointKind, SteeringRun, SteeringWorked, SupportKind, allowed, better_support};
 use crate::units::{Length, System, show_length, trimmed};
 
 const BEND: Rule = Rule {
@@ -54,23 +54,17 @@ const CUT: Rule = Rule {
     holds: "both joints alike; measure reach and bore on the joints in hand",
 };
 
-pub(super) const RULES: [&Rule; 6] = [&BEND, &SUPPORT, &PHASE, &ROOM, &ENGAGED, &CUT];
+pub(super) const RULES: [&Rule; 8] =
+    [&BEND, &SUPPORT, &PHASE, &ROOM, &ENGAGED, &CUT, &steering_beside::COLLAPSE, &steering_beside::HELD];
 
 /// Ripple from which on it is told to look at: a tenth.
 const MUCH_RIPPLE: f64 = 0.10;
 
 /// What is found of a run.
-pub fn check_steering(run: &SteeringRun, system: System) -> Vec<Finding> {
-    let Some(w) = solve(run) else {
-        return vec![Finding {
-            says: "not worked out: two of its points are the same place".to_string(),
-            verdict: Verdict::Fail,
-            ..base(&CUT, run)
-        }];
-    };
-    let mut out = bends(run, &w, system);
-    out.push(support(run, &w));
-    out.push(phase(run, &w));
+pub fn check_steering(run: &SteeringRun, w: &SteeringWorked, system: System, sizes: System) -> Vec<Finding> {
+    let mut out = bends(run, w, system);
+    out.push(support(run, w, system));
+    out.push(phase(run, w));
     for n in &w.near {
         let says = format!(
             "{} is {} from shaft {}, {} are asked",
@@ -106,6 +100,9 @@ pub fn check_steering(run: &SteeringRun, system: System) -> Vec<Finding> {
         let verdict = if s.cut <= run.bore * 2.0 { Verdict::Fail } else { Verdict::Note };
         Finding { says, verdict, ..base(&CUT, run) }
     }));
+    out.extend(steering_beside::held(run, w, system));
+    out.extend(steering_beside::collapse(run, w, system));
+    out.extend(steering_beside::twist(run, w, system, sizes));
     out
 }
 
@@ -160,14 +157,24 @@ fn way_out(run: &SteeringRun, system: System) -> String {
     )
 }
 
-fn support(run: &SteeringRun, w: &SteeringWorked) -> Finding {
+fn support(run: &SteeringRun, w: &SteeringWorked, system: System) -> Finding {
+    // Bearings on the column and at the box hold what is held already.
+    let on_shafts = |s: &SupportKind, leg: usize| *s == SupportKind::Bearing && (1..run.joints.len()).contains(&leg);
+    let told = run.supports.iter().zip(&w.held).filter(|(s, h)| on_shafts(&s.kind, h.leg));
+    let told: Vec<String> = told
+        .map(|(s, h)| format!("{} on shaft {}, {} from its joint", s.name, h.leg, show_length(h.to_joint, system)))
+        .collect();
     let (verdict, says) = match w.bearings {
+        n if n > 0 && told.len() >= n => {
+            (Verdict::Meets, format!("{n} support bearing{} needed: {}", if n == 1 { " is" } else { "s are" }, told.join("; ")))
+        }
         0 => (Verdict::Meets, "two crosses or fewer between column and box: no support bearing is needed".to_string()),
         n => (
             Verdict::Warn,
             format!(
-                "{n} support bearing{} must hold the shafts between the ends, each close to a joint",
-                if n == 1 { "" } else { "s" }
+                "{n} support bearing{} must hold the shafts between the ends, each close to a joint{}",
+                if n == 1 { "" } else { "s" },
+                if told.is_empty() { String::new() } else { format!("; there is {}", told.join("; ")) }
             ),
         ),
     };
@@ -209,63 +216,4 @@ fn phase(run: &SteeringRun, w: &SteeringWorked) -> Finding {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::layout::{Joint, Obstacle};
-    use crate::space::Point3;
-
-    fn run(lean_deg: f64) -> SteeringRun {
-        let lean = lean_deg.to_radians();
-        let (x, y) = (200.0 * libm::cos(lean), 200.0 * libm::sin(lean));
-        let joint = |x: f64| Joint { at: Point3::new(x, 0.0, 0.0), kind: JointKind::Single };
-        SteeringRun {
-            name: "Steering".into(),
-            column: Point3::new(-x, y, 0.0),
-            joints: vec![joint(0.0), joint(500.0)],
-            box_input: Point3::new(500.0 + x, 0.0, y),
-            shaft: Length::mm(19.0),
-            reach: Length::mm(40.0),
-            bore: Length::mm(25.0),
-            slip: Length::mm(3.0),
-            clear: Length::mm(15.0),
-            obstacles: vec![Obstacle {
-                name: "header".into(),
-                from: Point3::new(250.0, 30.0, 0.0),
-                to: Point3::new(250.0, 30.0, 0.0),
-                radius: Length::mm(10.0),
-            }],
-        }
-    }
-
-    fn by<'a>(all: &'a [Finding], code: &str) -> Vec<&'a Finding> {
-        all.iter().filter(|f| f.code == code).collect()
-    }
-
-    #[test]
-    fn a_calm_run_meets_its_rules_and_says_how_to_make_the_shaft() {
-        let all = check_steering(&run(20.0), System::Metric);
-        assert!(by(&all, "steering-bend").iter().all(|f| f.verdict == Verdict::Meets));
-        // Planes at right angles: the forks too; then it turns evenly.
-        let phase = by(&all, "steering-phase")[0];
-        assert!(phase.says.contains("90 degrees") && phase.says.contains("unevenly by 0 %"), "{}", phase.says);
-        // 500 - 2 (40 - 25) - 3.
-        assert!(by(&all, "steering-shaft")[0].says.contains("cut it to 467 mm"), "{all:?}");
-        // 30 - 10 - 9.5 is 10.5: under the 15 asked.
-        let room = by(&all, "steering-room")[0];
-        assert!(room.verdict == Verdict::Fail && (room.value.unwrap_or(0.0) - 10.5).abs() < 1e-9);
-        assert!(by(&all, "steering-engaged")[0].verdict == Verdict::Meets);
-    }
-
-    #[test]
-    fn a_run_that_bends_too_much_is_told_where_one_joint_more_would_help() {
-        let all = check_steering(&run(42.0), System::Metric);
-        let bend = by(&all, "steering-bend")[0];
-        assert!(bend.verdict == Verdict::Fail && bend.mend.contains("one joint more"), "{bend:?}");
-        let mut folded = run(20.0);
-        folded.joints.insert(1, Joint { at: Point3::new(250.0, 0.0, 20.0), kind: JointKind::Single });
-        let all = check_steering(&folded, System::Metric);
-        assert!(by(&all, "steering-support")[0].verdict == Verdict::Warn);
-        folded.box_input = folded.joints[2].at;
-        assert!(check_steering(&folded, System::Metric)[0].says.starts_with("not worked out"));
-    }
-}
+mod tests;

@@ -69,7 +69,7 @@ pub const CODES: &[Code] = &[
     code("bin-write", "the bin cannot be written", "mend what the disk says and run the command again; the bin is as it was", "", ""),
     code("bin-inline", "the bin is written in a way that single offcuts cannot be changed in", "write each offcut as a block of its own", "offcut = [{ id = \"F-01\" }]", "[[offcut]]"),
     code("steering-run", "a joint of a steering run has a bore deeper than it reaches", "measure from the middle of the cross to the open end, and into the bore", "reach = \"20 mm\"\nbore = \"25 mm\"", "reach = \"40 mm\"\nbore = \"25 mm\""),
-    code("layout", "a tank mount or a pedal cannot be worked out from what was measured", "the message says which number it is; measure it again", "", ""),
+    code("layout", "a tank mount, a steering run or a pedal cannot be worked out from what was measured", "the message says which number it is; measure it again", "", ""),
     code("around", "a reading to be varied is not one of the job, or the amount cannot be read", "name a measured value and an amount", "--around tank.widht=±5mm", "--around tank.width=±5mm"),
     code("old-record", "the record of an earlier run cannot be read", "give the job file of then, or the job.json that make has written", "", ""),
     code("bin-record", "a record of the bin's history cannot be read", "move the file out of the folder of records", "", ""),

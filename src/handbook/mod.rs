@@ -26,6 +26,7 @@ pub mod rubber;
 pub mod section;
 mod section_parts;
 pub mod section_radii;
+pub mod shafts;
 mod shapes;
 mod source;
 pub mod sources;

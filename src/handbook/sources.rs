@@ -3,7 +3,7 @@
 
 use crate::handbook::{
     Citation, bearings, bend, bend_radius, bolted, bolts, drilling, drills, fasteners, gauges, holes, joints,
-    load_case, loads, material, rubber, section, section_radii, strength, tanks, tapping, welds,
+    load_case, loads, material, rubber, section, section_radii, shafts, strength, tanks, tapping, welds,
 };
 
 /// What plane geometry alone gives.
@@ -79,6 +79,7 @@ const FILES: &[(&str, Tell)] = &[
     ("rubber", rubber::cited),
     ("section", section::cited),
     ("section_radii", section_radii::cited),
+    ("shafts", shafts::cited),
     ("strength", strength::cited),
     ("tanks", tanks::cited),
     ("tapping", tapping::cited),

@@ -3,7 +3,7 @@
 use super::as_made::{AS_MADE, AS_MADE_RULES};
 use super::loads::{LOAD, LOAD_RULES};
 use super::pedal::PEDAL;
-use super::steering::STEERING;
+use super::steering::{STEERING, STEERING_RULES};
 use super::tank::{TANK, TANK_RULES};
 use crate::expr::{FAINT, FAINT_RULES, PLACE, PLACE_RULES};
 use crate::handbook::SHAPES;
@@ -166,7 +166,8 @@ const FIELDS: &[Field] = &[
     field("load", Want::List(LOAD), false, "what the parts have to hold, and how hard it pulls").rules(LOAD_RULES),
     field("tank", Want::List(TANK), false, "tank mounts: what they work out, parts take by name").rules(TANK_RULES),
     field("pedal", Want::List(PEDAL), false, "pedals with push rod and master cylinder, likewise"),
-    field("steering", Want::List(STEERING), false, "steering shafts through universal joints, point by point"),
+    field("steering", Want::List(STEERING), false, "steering shafts through universal joints, point by point, likewise")
+        .rules(STEERING_RULES),
     field("bending", Want::Table(BENDING), false, "how flat lengths are worked out"),
     field("part", Want::List(PART), false, "parts from templates"),
     field("cut", Want::List(CUT), false, "plain cuts of bar, without a template"),

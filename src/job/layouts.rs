@@ -3,13 +3,13 @@
 
 use super::loads::loads;
 use super::pedal::pedal;
-use super::steering::runs;
+use super::steering::run;
 use super::tank::tank;
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Scope, Value, names_in, parse};
 use crate::handbook::load_case::LoadCase;
 use crate::layout::{
-    self, PedalSet, PedalWorked, Results, SteeringRun, TankMount, TankWorked, load_results, name_of, solve_pedal,
+    self, PedalSet, PedalWorked, Results, SteeringRun, SteeringWorked, TankMount, TankWorked, load_results, name_of, solve_pedal,
     solve_tank, tank_results,
 };
 use crate::source::{Field, Item, Obj, Text, nearest};
@@ -41,7 +41,7 @@ pub struct Layouts {
     /// Pedals.
     pub pedals: Vec<LaidOut<PedalSet, PedalWorked>>,
     /// Steering runs.
-    pub steering: Vec<SteeringRun>,
+    pub steering: Vec<LaidOut<SteeringRun, SteeringWorked>>,
     /// Loads.
     pub loads: Vec<LoadCase>,
 }
@@ -226,6 +226,31 @@ impl<'a> Joiner<'a> {
         self.join(name, load_results(&laid.told, &laid.worked, case));
     }
 
+    fn steering(&mut self) -> Vec<LaidOut<SteeringRun, SteeringWorked>> {
+        let mut done = vec![];
+        let obj: &'a Obj = self.obj;
+        for o in obj.list("steering") {
+            let Some(name) = o.text("name") else { continue };
+            let good = self.named(name);
+            let told = run(o, &mut self.reading()).filter(|_| good);
+            let worked = told.and_then(|told| match layout::solve(&told) {
+                Some(worked) => Some((told, worked)),
+                None => {
+                    let message = format!("\"{}\" cannot be worked out: two of its points are the same place", told.name);
+                    self.reading().say(o, message, "measure column, joints and box again: each is a place of its own");
+                    None
+                }
+            });
+            let Some((told, worked)) = worked else {
+                self.silence(&name.value);
+                continue;
+            };
+            self.join(name, layout::steering_results(&told, &worked));
+            done.push(LaidOut { told, worked, load: None, span: name.span.clone(), places: places(o) });
+        }
+        done
+    }
+
     fn pedals(&mut self) -> Vec<LaidOut<PedalSet, PedalWorked>> {
         let mut done = vec![];
         let obj: &'a Obj = self.obj;
@@ -255,7 +280,7 @@ impl<'a> Joiner<'a> {
 /// The layouts of a job; their results join `scope`. Faults go to `out`.
 pub(super) fn layouts(obj: &Obj, file: FileId, scope: &mut Scope, out: &mut Vec<Diagnostic>) -> Layouts {
     let mut used = BTreeSet::new();
-    if ["tank", "pedal"].iter().any(|k| !obj.list(k).is_empty()) {
+    if ["tank", "steering", "pedal"].iter().any(|k| !obj.list(k).is_empty()) {
         obj.each_text(&mut |_, t| names_in(&t.value, &mut used));
     }
     let mut join = Joiner { obj, file, scope, out, used };
@@ -264,7 +289,8 @@ pub(super) fn layouts(obj: &Obj, file: FileId, scope: &mut Scope, out: &mut Vec<
     for (laid, o) in &mut tanks {
         join.load(laid, o, &loads);
     }
+    // Before the pedals: their arms have to pass the shafts.
+    let steering = join.steering();
     let pedals = join.pedals();
-    let steering = runs(obj, join.scope, join.out);
     Layouts { tanks: tanks.into_iter().map(|t| t.0).collect(), pedals, steering, loads }
 }

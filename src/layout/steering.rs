@@ -9,10 +9,11 @@
 //! ```
 
 use super::near::apart;
+use super::steering_beside::{Gives, Held, all_held, gives, torques};
 use super::steering_run::{JointKind, SteeringRun};
 use crate::handbook::joints;
 use crate::space::Point3;
-use crate::units::{Angle, Length};
+use crate::units::{Angle, Length, Moment};
 
 /// One shaft between two joints.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -52,10 +53,16 @@ pub struct SteeringWorked {
     pub bearings: usize,
     /// Each obstacle with the shaft that it is nearest to.
     pub near: Vec<Near>,
+    /// The most that each shaft is twisted.
+    pub torques: Vec<Moment>,
+    /// Each bearing and opening on the run.
+    pub held: Vec<Held>,
+    /// How far the column can give way, where that is asked.
+    pub gives: Option<Gives>,
 }
 
 /// Directions along the run: column, each shaft, box.
-fn ways(run: &SteeringRun) -> Option<Vec<Point3>> {
+pub(super) fn ways(run: &SteeringRun) -> Option<Vec<Point3>> {
     let middles = run.joints.iter().map(|j| j.at);
     let points: Vec<Point3> = std::iter::once(run.column).chain(middles).chain([run.box_input]).collect();
     let ways: Vec<Point3> = points.windows(2).map(|w| (w[1] - w[0]).unit()).collect();
@@ -182,7 +189,9 @@ fn settle(run: &SteeringRun, bends: &[f64], between: &[f64], mut at: Vec<f64>) -
 
 /// Work a run out; `None` where two neighbouring points are the same.
 pub fn solve(run: &SteeringRun) -> Option<SteeringWorked> {
-    solve_with(run, best_phases)
+    let worked = solve_with(run, best_phases)?;
+    let held = all_held(run);
+    Some(SteeringWorked { torques: torques(run, &worked.bends), gives: gives(run, &held), held, ..worked })
 }
 
 /// The same with the forks each in the plane of its own bends: for a search over places, which asks bends and room only.
@@ -221,6 +230,9 @@ fn solve_with(run: &SteeringRun, phases: impl Fn(&SteeringRun, &[f64], &[f64]) -
         shafts: shafts.collect(),
         bearings: crosses.saturating_sub(2),
         near: near.collect(),
+        torques: vec![],
+        held: vec![],
+        gives: None,
         bends: bends.into_iter().map(Angle::radians).collect(),
     })
 }

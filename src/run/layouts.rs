@@ -17,8 +17,9 @@ pub(super) fn layouts(loaded: &Loaded, worked: &mut Worked) {
         let found = check_pedal(&p.told, &p.worked, system);
         worked.findings.extend(found.into_iter().map(|f| placed(loaded, f, &p.span, &p.places)));
     }
-    for run in &all.steering {
-        worked.findings.extend(check_steering(run, system));
+    for s in &all.steering {
+        let found = check_steering(&s.told, &s.worked, system, loaded.job.sizes);
+        worked.findings.extend(found.into_iter().map(|f| placed(loaded, f, &s.span, &s.places)));
     }
 }
 

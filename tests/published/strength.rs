@@ -3,7 +3,7 @@
 use droprack::handbook::bolted::{self, Bearing};
 use droprack::handbook::bolts::{self, BoltClass, BoltSize};
 use droprack::handbook::loads::{self, VehicleClass};
-use droprack::handbook::{bearings, joints, material, rubber, strength, welds};
+use droprack::handbook::{bearings, joints, material, rubber, shafts, strength, welds};
 use droprack::units::{Force, Mass, Stress};
 
 use crate::calls::{Found, some};
@@ -185,6 +185,7 @@ pub fn shaft(row: &Row) -> Found {
         "least_ratio" => row.angle("bend").map(|b| Answer::Number(joints::least_ratio(b))),
         "greatest_ratio" => row.angle("bend").map(|b| Answer::Number(joints::greatest_ratio(b))),
         "ratio_swing" => row.angle("bend").map(|b| Answer::Number(joints::ratio_swing(b))),
+        "cross_hole_factor" => cross_hole(row),
         "output_angle" => output_angle(row),
         "oblique_major" => oblique_major(row),
         "straight_opening" => straight_opening(row),
@@ -195,6 +196,11 @@ pub fn shaft(row: &Row) -> Found {
         }
         _ => return None,
     })
+}
+
+fn cross_hole(row: &Row) -> Result<Answer, String> {
+    let found = shafts::cross_hole_factor(row.length("diameter")?, row.length("hole")?);
+    Ok(Answer::Number(some(found, "factor")?))
 }
 
 fn output_angle(row: &Row) -> Result<Answer, String> {

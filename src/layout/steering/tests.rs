@@ -4,6 +4,7 @@
 use super::*;
 use crate::layout::Joint;
 use crate::layout::Obstacle;
+use crate::layout::Twist;
 use crate::layout::better_support;
 
 /// Noise without a clock.
@@ -35,6 +36,9 @@ fn run(points: &[Point3]) -> SteeringRun {
         slip: Length::mm(5.0),
         clear: Length::mm(15.0),
         obstacles: vec![],
+        supports: vec![],
+        collapse: None,
+        twist: Twist::default(),
     }
 }
 
