@@ -219,6 +219,7 @@ fn kind(want: Want) -> String {
 fn rule_in_words(rule: &Rule) -> String {
     match rule {
         Rule::One(keys) => format!("exactly one of {}", keys.join(", ")),
+        Rule::OneOr(keys, or) => format!("exactly one of {}; none of them where `{or}` is all", keys.join(", ")),
         Rule::Beside(key, other) => format!("`{key}` needs `{other}` beside it"),
         Rule::OneSet { word, sets, .. } => {
             format!("{word}: {}", sets.iter().map(|s| s.join(" and ")).collect::<Vec<_>>().join(", or "))

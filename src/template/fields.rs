@@ -340,6 +340,32 @@ const CAUTION: &[Field] = &[
     field("when", Want::Expr(Need::YesNo), false, "said only when this is so"),
 ];
 
+/// Another template that this one builds on.
+const USES: &[Field] = &[
+    field(
+        "template",
+        Want::Text,
+        true,
+        "the template: a built-in one, or a file beside the job; a built-in template uses built-in ones",
+    ),
+    field(
+        "name",
+        Want::Text,
+        true,
+        "what it is called here: its pieces are name/piece, its values name.value in formulas",
+    ),
+    field("with", Want::Values(Need::Any), false, "its answers: formulas of this template, its words as they are"),
+    field("count", Want::Expr(Need::Number), false, "how many of it one part needs").usual("1").within(0.0, 1_000.0),
+    field("when", Want::Expr(Need::YesNo), false, "left out when this is not so; its values are not there then"),
+    field(
+        "place",
+        Want::List(PLACE),
+        false,
+        "where its own frame stands in this part; without one its pieces stand beside the rest",
+    )
+    .rules(PLACE_RULES),
+];
+
 /// What to measure, drawn plainly: it shows where the tape hooks, nothing else.
 const SKETCH: &[Field] = &[
     field("line", Want::Exprs(Need::Length), false, "a line through x, y, x, y, ... places"),
@@ -385,6 +411,7 @@ const FIELDS: &[Field] = &[
     field("hole", Want::List(HOLE), false, "holes of the only piece").rules(HOLE_RULES),
     field("notes", Want::Texts, false, "sentences for the maker of the only piece"),
     field("piece", Want::List(PIECE), false, "the pieces, where there are several").rules(PIECE_RULES),
+    field("uses", Want::List(USES), false, "other templates that are part of it"),
     field("place", Want::List(PLACE), false, "where the only piece stands in the part").rules(PLACE_RULES),
     field("bolt", Want::List(BOLT), false, "bolts in the part, for pictures and the fit").rules(PLACE_RULES),
     field("faint", Want::List(FAINT), false, "what is there already, drawn faint").rules(FAINT_RULES),
@@ -403,7 +430,7 @@ pub const TEMPLATE: FileForm = FileForm {
     says: "A family of parts: what it asks, what it works out, and the pieces that follow.",
     fields: FIELDS,
     rules: &[
-        Rule::One(&["strip", "plate", "section", "piece"]),
+        Rule::OneOr(&["strip", "plate", "section", "piece"], "uses"),
         Rule::Beside("strip", "stock"),
         Rule::Beside("plate", "stock"),
         Rule::Beside("section", "stock"),
