@@ -364,6 +364,9 @@ const USES: &[Field] = &[
         "where its own frame stands in this part; without one its pieces stand beside the rest",
     )
     .rules(PLACE_RULES),
+    field("bolts", Want::Bool, false, "false: its bolts are those of another one here; they are not bought twice")
+        .usual("true"),
+    field("faint", Want::Bool, false, "false: what it draws as there already is left out").usual("true"),
 ];
 
 /// What to measure, drawn plainly: it shows where the tape hooks, nothing else.

@@ -31,6 +31,7 @@ macro_rules! built_in {
 }
 
 built_in!(
+    "battery-tray",
     "bearing-plate",
     "cable-bracket",
     "cross-member",

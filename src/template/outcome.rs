@@ -85,11 +85,14 @@ fn outcomes_in(
     system: System,
     out: &mut Vec<Diagnostic>,
 ) -> Outcome {
-    let mut result = own_outcomes(template, &answered.scope, above, system, out);
+    let mut result = own_outcomes(template, answered, above, system, out);
     for used in &answered.uses {
         let Some(uses) = template.obj.list("uses").get(used.index) else { continue };
-        let here = Above { scope: &answered.scope, uses, above };
-        let inner = outcomes_in(&used.template, &used.inside, Some(&here), system, out);
+        let here = Above { answered, uses, template, above };
+        let mut inner = outcomes_in(&used.template, &used.inside, Some(&here), system, out);
+        if uses.flag("bolts") == Some(false) {
+            inner.hardware.retain(|h| !matches!(h.0, Item::Bolt(_)));
+        }
         result.take(inner, &used.name, used.count);
     }
     result
@@ -125,17 +128,17 @@ impl Outcome {
 /// What a template says by itself.
 fn own_outcomes(
     template: &Template,
-    scope: &Scope,
+    answered: &Answered,
     above: Option<&Above>,
     system: System,
     out: &mut Vec<Diagnostic>,
 ) -> Outcome {
-    let mut result = Outcome::default();
+    let (mut result, scope) = (Outcome::default(), &answered.scope);
     for c in template.obj.list("check") {
         if !applies(c, scope, out) {
             continue;
         }
-        let places = |text: &Text| set_by(scope, above, text, system);
+        let places = |text: &Text| set_by((template, answered), above, text, system);
         match c.text("use") {
             Some(check) => result.named.extend(named_call(template, c, check, (scope, &places), out)),
             None => result.checks.extend(one_check(template, c, (scope, &places), system, out)),

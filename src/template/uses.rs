@@ -8,7 +8,7 @@
 //! ```
 
 use super::answers::{Answers, MOST, answer_in, hangs_on, type_of_ask};
-use super::{Template, Used};
+use super::{Answered, Template, Used};
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Group, Scope, Type, Value, names_in};
 use crate::handbook;
@@ -185,10 +185,12 @@ pub(super) fn no_choice(word: &str, choices: &[String], text: &Text) -> Diagnost
 
 /// Where a use stands in the using template's values.
 pub(super) struct Above<'a> {
-    /// The values there.
-    pub scope: &'a Scope,
+    /// The using template with its values.
+    pub answered: &'a Answered,
     /// The use.
     pub uses: &'a Obj,
+    /// The template with its blocks.
+    pub template: &'a Template,
     /// The use that the using template is itself.
     pub above: Option<&'a Above<'a>>,
 }
@@ -196,15 +198,24 @@ pub(super) struct Above<'a> {
 /// A place with what stands there.
 pub type Cause = (FileId, Range<usize>, String);
 
-/// The places of the answers and readings that a formula goes back to, through every use.
-pub(super) fn set_by(scope: &Scope, above: Option<&Above>, text: &Text, system: System) -> Vec<Cause> {
+/// The places of the answers and readings that a formula goes back to: out of a used
+/// template into what it is told, and into a used template where its value is read.
+pub(super) fn set_by(
+    (template, answered): (&Template, &Answered),
+    above: Option<&Above>,
+    text: &Text,
+    system: System,
+) -> Vec<Cause> {
     let mut out = vec![];
-    for leaf in scope.set_by(text, system) {
-        let answer = above.and_then(|a| {
+    for leaf in answered.scope.set_by(text, system) {
+        let told = above.and_then(|a| {
             let mut with = a.uses.values("with").iter().map(|w| &w.2);
             with.find(|t| (t.file, &t.span) == (leaf.0, &leaf.1)).map(|t| (a, t))
         });
-        let before = answer.map_or(vec![], |(a, t)| set_by(a.scope, a.above, t, system));
+        let before = match told {
+            Some((a, t)) => set_by((a.template, a.answered), a.above, t, system),
+            None => read_inside((template, answered), above, &leaf, system),
+        };
         if before.is_empty() {
             out.push(leaf);
         } else {
@@ -212,4 +223,25 @@ pub(super) fn set_by(scope: &Scope, above: Option<&Above>, text: &Text, system: 
         }
     }
     out
+}
+
+/// What a value that is read out of a used template goes back to.
+fn read_inside(
+    (template, answered): (&Template, &Answered),
+    above: Option<&Above>,
+    leaf: &Cause,
+    system: System,
+) -> Vec<Cause> {
+    let read = |u: &&Used| leaf.2.starts_with(&format!("`{}.", u.name));
+    let Some(used) = answered.uses.iter().find(read) else { return vec![] };
+    let scope = &used.inside.scope;
+    let mut origins = scope.origins.iter().filter(|o| (o.1.0, &o.1.1) == (leaf.0, &leaf.1));
+    let told = template.obj.list("uses").get(used.index);
+    match (origins.next().and_then(|o| scope.formulas.get(o.0)), told) {
+        (Some(formula), Some(uses)) => {
+            let here = Above { answered, uses, template, above };
+            set_by((&used.template, &used.inside), Some(&here), formula, system)
+        }
+        _ => vec![],
+    }
 }

@@ -20,7 +20,13 @@ impl Builder<'_> {
         }
         let copies = self.request.copies.saturating_mul(used.count);
         let request = Request { copies, ..self.request.clone() };
-        let (mut pieces, scene) = build_part(&used.template, &used.inside, &request, self.out);
+        let (mut pieces, mut scene) = build_part(&used.template, &used.inside, &request, self.out);
+        if obj.flag("bolts") == Some(false) {
+            scene.bolts.clear();
+        }
+        if obj.flag("faint") == Some(false) {
+            scene.faint.clear();
+        }
         let alone = pieces.len() == 1;
         for p in &mut pieces {
             p.name = format!("{}/{}", used.name, p.name);
