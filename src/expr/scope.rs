@@ -111,7 +111,13 @@ impl Scope {
         }
     }
 
-    pub(super) fn value_of(&self, node: &Node, text: &Text, want: Option<&Type>, out: &mut Vec<Diagnostic>) -> Option<Value> {
+    pub(super) fn value_of(
+        &self,
+        node: &Node,
+        text: &Text,
+        want: Option<&Type>,
+        out: &mut Vec<Diagnostic>,
+    ) -> Option<Value> {
         self.kind_of(node, text, want, out)?;
         match evaluate(node, &|n| self.values.get(n).cloned()) {
             Ok(v) => Some(v),

@@ -14,8 +14,7 @@ fn reasons<'a>(loaded: &'a Loaded, worked: &Worked, e: &BinEntry, name: &str) ->
     let template = loaded.template_of(name);
     let duty = Duty {
         holds: template.map_or("", |t| t.holds()),
-        welded: template.is_some_and(|t| t.says_so("welded"))
-            || worked.needs.welds.iter().any(|w| w.0 == name),
+        welded: template.is_some_and(|t| t.says_so("welded")) || worked.needs.welds.iter().any(|w| w.0 == name),
         steel: "",
         double_d: false,
         certified: false,

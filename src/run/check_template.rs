@@ -68,7 +68,7 @@ pub fn check_template(files: &dyn Files, path: &Path) -> Result<TemplateReport, 
         return Err(Trouble { diagnostics: out, shown: sources.shown().to_vec() });
     }
     let own = library.own.clone();
-    let trial = Trial { template: &template, folder: &folder, text: sources.text(file), own: &own };
+    let trial = Trial { template: &template, path, folder: &folder, text: sources.text(file), own: &own };
     let usual = example_answers(&template);
     let first = trial.run(&usual)?;
     let pieces = first.iter().map(|p| p.0.clone()).collect();
@@ -120,6 +120,7 @@ type Given = Vec<(String, String)>;
 
 struct Trial<'a> {
     template: &'a Template,
+    path: &'a Path,
     folder: &'a Path,
     text: &'a str,
     /// The person's own templates that it uses.
@@ -141,7 +142,11 @@ impl Trial<'_> {
         let mut files = Memory(self.own.iter().cloned().collect());
         files.0.insert(job_path.clone(), job);
         files.0.insert(folder.join("bin.toml"), String::new());
-        files.0.insert(folder.join(format!("{}.toml", self.template.name)), self.text.to_string());
+        // Standard input has no name that a job could find it under.
+        let file_name = format!("{}.toml", self.template.name);
+        let named = self.path.file_name().is_some_and(|n| *n == *file_name);
+        let path = if named { self.path.to_path_buf() } else { folder.join(file_name) };
+        files.0.insert(path, self.text.to_string());
         let loaded = load(&files, &Request { job: job_path, bin: None }).map_err(template_first)?;
         let worked = work_out(&loaded).map_err(template_first)?;
         let failed = worked.findings.iter().any(|f| f.verdict == Verdict::Fail);
@@ -152,7 +157,8 @@ impl Trial<'_> {
 /// Nobody wrote the job of a trial: only places in the template are shown.
 fn template_first(mut t: Trouble) -> Trouble {
     for d in &mut t.diagnostics {
-        d.message = d.message.replace(" of part `trial`", "").replace(" of part `trial/", " of `").replace("trial, ", "");
+        d.message =
+            d.message.replace(" of part `trial`", "").replace(" of part `trial/", " of `").replace("trial, ", "");
         let tried = format!(
             "tried at {}",
             if d.labels.iter().any(|l| l.file == FileId(0)) {
@@ -197,6 +203,7 @@ fn likely(ask: &Obj) -> String {
         "force" => "1 kN",
         "stress" => "200 MPa",
         "material" => "mild steel",
+        "load" => "none",
         "choice" => return ask.texts("choices").first().map(|t| t.value.clone()).unwrap_or_default(),
         _ => "1",
     };

@@ -18,8 +18,8 @@ pub(super) struct Library<'a> {
     files: &'a dyn Files,
     folder: PathBuf,
     known: BTreeMap<Key, Arc<Template>>,
-    /// Those that are being read, each used by the one before it.
-    open: Vec<Key>,
+    /// Those that are being read, each with the place where it uses the next one.
+    open: Vec<(Key, Option<Text>)>,
     /// The person's own files that were read.
     pub own: Vec<(PathBuf, String)>,
 }
@@ -33,20 +33,23 @@ impl<'a> Library<'a> {
     /// The template of this name. A user's own one beside the job wins over a built-in
     /// one; what a built-in one uses is built in, as it was tried.
     pub fn find(&mut self, name: &Text, sources: &mut SourceMap, out: &mut Vec<Diagnostic>) -> Option<Arc<Template>> {
-        let own = if self.open.last().is_some_and(|k| !k.1) { None } else { self.own_file(&name.value) };
+        if let Some(last) = self.open.last_mut() {
+            last.1 = Some(name.clone());
+        }
+        let own = if self.open.last().is_some_and(|k| !k.0.1) { None } else { self.own_file(&name.value) };
         let built_in = BUILT_IN.iter().find(|t| t.0 == name.value);
         if own.is_none() && built_in.is_none() {
             out.push(self.unknown(name));
             return None;
         }
         let key = (name.value.clone(), own.is_some());
-        if let Some(ring) = self.open.iter().position(|k| *k == key) {
-            out.push(circle(name, &self.open[ring..]));
+        if let Some(ring) = self.open.iter().position(|k| k.0 == key) {
+            out.push(circle(&self.open[ring..]));
             return None;
         }
         let depth = self.known.get(&key).map_or(0, |t| t.depth());
         if self.open.len() + depth > MOST_DEEP {
-            out.push(too_deep(name, &self.open));
+            out.push(too_deep(&self.open));
             return None;
         }
         if let Some(t) = self.known.get(&key) {
@@ -73,7 +76,7 @@ impl<'a> Library<'a> {
         sources: &mut SourceMap,
         out: &mut Vec<Diagnostic>,
     ) -> Template {
-        self.open.push((key.0.to_string(), key.1));
+        self.open.push(((key.0.to_string(), key.1), None));
         let text = sources.text(file).to_string();
         let find: &mut Find = &mut |name, out| self.find(name, sources, out);
         let mut template = read_template(file, &text, find, out);
@@ -94,19 +97,12 @@ impl<'a> Library<'a> {
         if safe_name(name) == name { places.into_iter().find(|p| self.files.exists(p)) } else { None }
     }
 
-    fn read_own(
-        &mut self,
-        path: &Path,
-        wins: bool,
-        sources: &mut SourceMap,
-        out: &mut Vec<Diagnostic>,
-    ) -> Template {
+    fn read_own(&mut self, path: &Path, wins: bool, sources: &mut SourceMap, out: &mut Vec<Diagnostic>) -> Template {
         let text = self.files.read(path).unwrap_or_default();
         let name = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
         let file = sources.add(&shown_name(path), &text);
         if wins {
-            let message =
-                format!("template `{name}` is taken from {}, not from the built-in ones", shown_name(path));
+            let message = format!("template `{name}` is taken from {}, not from the built-in ones", shown_name(path));
             out.push(Diagnostic::bare("own-template", message).as_note());
         }
         self.own.push((path.to_path_buf(), text));
@@ -120,7 +116,8 @@ impl<'a> Library<'a> {
         let plain = safe_name(name.value.trim_end_matches(".toml"));
         let known: Vec<&str> = BUILT_IN.iter().map(|t| t.0).collect();
         let there = self.own_file(&plain).is_some() || known.contains(&plain.as_str());
-        let near = if there { Some(plain.clone()) } else { nearest(&name.value, known.iter().copied()).map(str::to_string) };
+        let near =
+            if there { Some(plain.clone()) } else { nearest(&name.value, known.iter().copied()).map(str::to_string) };
         let near = near.map(|n| format!("did you mean \"{n}\"?"));
         let looked = format!(
             "looked for {plain}.toml beside the job and in its folder templates; built in: {}",
@@ -131,22 +128,29 @@ impl<'a> Library<'a> {
     }
 }
 
-/// The template that uses itself, with those in between.
-fn circle(name: &Text, ring: &[Key]) -> Diagnostic {
-    let names: Vec<&str> = ring.iter().map(|k| k.0.as_str()).chain([name.value.as_str()]).collect();
-    let message = match ring {
-        [_] => format!("template \"{}\" uses itself", name.value),
-        _ => format!("these templates use one another: {}", names.join(" -> ")),
-    };
-    let d = Diagnostic::error("circle-of-templates", message, name.file, name.span.clone());
-    d.help("take one of these [[uses]] out: a part would never end")
+/// Names and places of templates that use one another, the first one first.
+fn chain(code: &'static str, message: &str, open: &[(Key, Option<Text>)], help: &str) -> Diagnostic {
+    let mut names: Vec<&str> = open.iter().map(|(k, _)| k.0.as_str()).collect();
+    names.extend(open.last().and_then(|o| o.1.as_ref()).map(|t| t.value.as_str()));
+    let mut d = Diagnostic::bare(code, format!("{message}: {}", names.join(" -> "))).help(help);
+    for ((name, _), at) in open {
+        if let Some(t) = at {
+            d = d.also(t.file, t.span.clone(), format!("\"{name}\" uses \"{}\"", t.value));
+        }
+    }
+    d
 }
 
-fn too_deep(name: &Text, open: &[Key]) -> Diagnostic {
-    let names: Vec<&str> = open.iter().map(|k| k.0.as_str()).chain([name.value.as_str()]).collect();
-    let message = format!("templates use one another more than {MOST_DEEP} deep: {}", names.join(" -> "));
-    let d = Diagnostic::error("too-many-uses", message, name.file, name.span.clone());
-    d.help("copy what is needed of the last one into the template that uses it")
+/// Templates that use one another in a circle.
+fn circle(ring: &[(Key, Option<Text>)]) -> Diagnostic {
+    let message = if ring.len() == 1 { "this template uses itself" } else { "these templates use one another" };
+    chain("circle-of-templates", message, ring, "take one of these [[uses]] out: such a part would never end")
+}
+
+fn too_deep(open: &[(Key, Option<Text>)]) -> Diagnostic {
+    let message = format!("templates use one another more than {MOST_DEEP} deep");
+    let help = "copy what is needed of the last one into the template that uses it";
+    chain("too-many-uses", &message, open, help)
 }
 
 /// A template's file is called after it, so that a job can find it. Standard

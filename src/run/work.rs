@@ -10,9 +10,7 @@ use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
 use crate::handbook;
 use crate::job::{Copy, Part};
-use crate::piece::{
-    End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_part, profile_of,
-};
+use crate::piece::{End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_part, profile_of};
 use crate::source::safe_name;
 use crate::template::{Answers, answer, outcomes};
 use std::collections::BTreeMap;

@@ -142,7 +142,7 @@ pub(super) fn answer_in(
             let limits = [ask.text("at_least"), ask.text("at_most"), scope.formulas.get(name)];
             if given == given_only
                 && !hangs_on(limits.into_iter().flatten(), &scope, &wrong)
-                && !check_limits(name, ask, answers, (above, &scope), out)
+                && !check_limits(name, ask, answers, (above, &scope), inside, out)
             {
                 wrong.insert(name.clone());
             }
@@ -176,11 +176,8 @@ fn one_answer(
         return;
     }
     if let Some((_, _, text)) = given {
-        let value = if inside {
-            given_inside(ask, text, above, out)
-        } else {
-            given_value(ask, &kind, text, above, out)
-        };
+        let value =
+            if inside { given_inside(ask, text, above, out) } else { given_value(ask, &kind, text, above, out) };
         match value {
             Some(v) => scope.set(name, v, kind, (text.file, text.span.clone())),
             None => scope.fail(name),
@@ -288,11 +285,7 @@ fn given_value(ask: &Obj, kind: &Type, text: &Text, job: &Scope, out: &mut Vec<D
 
 /// Whether texts - a question's usual answer and limits, or the answers of a use -
 /// are worked out from a wrong answer.
-pub(super) fn hangs_on<'a>(
-    texts: impl Iterator<Item = &'a Text>,
-    scope: &Scope,
-    wrong: &BTreeSet<String>,
-) -> bool {
+pub(super) fn hangs_on<'a>(texts: impl Iterator<Item = &'a Text>, scope: &Scope, wrong: &BTreeSet<String>) -> bool {
     if wrong.is_empty() {
         return false;
     }
@@ -316,6 +309,7 @@ fn check_limits(
     ask: &Obj,
     answers: &Answers,
     (job, scope): (&Scope, &Scope),
+    used: bool,
     out: &mut Vec<Diagnostic>,
 ) -> bool {
     let (Some(Value::Quantity(value, dim)), Some(want)) =
@@ -348,7 +342,12 @@ fn check_limits(
             Some((_, _, given)) => job.with_causes(d, given, answers.units),
             None => scope.formulas.get(name).map(|f| scope.with_causes(d.clone(), f, answers.units)).unwrap_or(d),
         };
-        out.push(scope.with_causes(d, text, answers.units));
+        d = scope.with_causes(d, text, answers.units);
+        if used {
+            // What the person wrote comes before the template that passes it on.
+            d.labels.sort_by_key(|l| l.file != answers.place.0);
+        }
+        out.push(d);
     }
     inside
 }

@@ -2,8 +2,8 @@
 
 use super::bought::{Item, Weld, bought, weld};
 use super::uses::{Above, Cause, set_by};
-use super::{Answered, Template};
 use super::wording::worded;
+use super::{Answered, Template};
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Scope, Value};
 use crate::source::{Obj, Text, safe_name};

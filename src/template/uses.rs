@@ -48,6 +48,10 @@ pub(super) fn groups(template: &Template) -> Vec<Group> {
             }
         }
         let name = u.word("name").unwrap_or("").to_string();
+        // A name that is something else as well is told; a circle would only follow from it.
+        if template.ask(&name).is_some() || template.obj.values("work_out").iter().any(|w| w.0 == name) {
+            needs.clear();
+        }
         let place = u.text("name").map_or((template.file, u.span.clone()), |t| (t.file, t.span.clone()));
         Group { name, needs: needs.into_iter().collect(), place }
     })

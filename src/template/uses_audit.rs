@@ -37,7 +37,8 @@ fn wrong_name(template: &Template, name: &Text, seen: &[&Text]) -> Option<Diagno
     let within = format!("{}.", name.value);
     let same = |n: &str| n == name.value || n.starts_with(&within);
     let asks = template.obj.named("ask").iter().filter(|a| same(&a.0)).map(|a| (a.1.clone(), "asked here"));
-    let worked = template.obj.values("work_out").iter().filter(|w| same(&w.0)).map(|w| (w.1.clone(), "worked out here"));
+    let worked =
+        template.obj.values("work_out").iter().filter(|w| same(&w.0)).map(|w| (w.1.clone(), "worked out here"));
     let others = seen.iter().filter(|t| t.value == name.value).map(|t| (t.span.clone(), "the first one"));
     let (at, says) = asks.chain(worked).chain(others).next()?;
     let message = format!("`{}` is the name of something else", name.value);

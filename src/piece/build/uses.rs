@@ -12,8 +12,7 @@ impl Builder<'_> {
         let Some(obj) = self.template.obj.list("uses").get(used.index) else { return Default::default() };
         let frames = self.places(obj);
         if frames.len() > used.count as usize {
-            let message =
-                format!("`{}` has {} places and is there {} times", used.name, frames.len(), used.count);
+            let message = format!("`{}` has {} places; its count is {}", used.name, frames.len(), used.count);
             let help = format!("take a place out, or write count = {}", frames.len());
             self.fault("too-many-places", message, obj.span.clone(), &help);
             return Default::default();
