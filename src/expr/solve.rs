@@ -152,7 +152,10 @@ fn needs_of(nodes: &BTreeMap<String, Rc<Node>>, groups: &[Group]) -> BTreeMap<St
     needs
 }
 
-fn tell_circle(circle: &[String], place: &dyn Fn(&str) -> Option<(FileId, Range<usize>)>, out: &mut Vec<Diagnostic>) {
+/// Where a name is written.
+type PlaceOf<'a> = dyn Fn(&str) -> Option<(FileId, Range<usize>)> + 'a;
+
+fn tell_circle(circle: &[String], place: &PlaceOf, out: &mut Vec<Diagnostic>) {
     let message = format!("these values need one another: {}", circle.join(" -> "));
     let mut d = Diagnostic::bare("circle-of-values", message).help("give one of them a value of its own");
     for name in circle.iter().take(circle.len().saturating_sub(1)) {

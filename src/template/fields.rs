@@ -1,6 +1,7 @@
 //! The keys of a template file: what each holds, whether it must be there, and
 //! its words. Reading, checking and the manual all come from these tables.
 
+use super::uses_fields::USES;
 use crate::expr::{BOLT, FAINT, FAINT_RULES, PLACE, PLACE_RULES};
 use crate::handbook::SHAPES;
 use crate::source::{Field, FileForm, Need, Rule, Want, case, field};
@@ -338,35 +339,6 @@ const CHECK: &[Field] = &[
 const CAUTION: &[Field] = &[
     field("say", Want::Text, true, "the caution"),
     field("when", Want::Expr(Need::YesNo), false, "said only when this is so"),
-];
-
-/// Another template that this one builds on.
-const USES: &[Field] = &[
-    field(
-        "template",
-        Want::Text,
-        true,
-        "the template: a built-in one, or a file beside the job; a built-in template uses built-in ones",
-    ),
-    field(
-        "name",
-        Want::Text,
-        true,
-        "what it is called here: its pieces are name/piece, its values name.value in formulas",
-    ),
-    field("with", Want::Values(Need::Any), false, "its answers: formulas of this template, its words as they are"),
-    field("count", Want::Expr(Need::Number), false, "how many of it one part needs").usual("1").within(0.0, 1_000.0),
-    field("when", Want::Expr(Need::YesNo), false, "left out when this is not so; its values are not there then"),
-    field(
-        "place",
-        Want::List(PLACE),
-        false,
-        "where its own frame stands in this part; without one its pieces stand beside the rest",
-    )
-    .rules(PLACE_RULES),
-    field("bolts", Want::Bool, false, "false: its bolts are those of another one here; they are not bought twice")
-        .usual("true"),
-    field("faint", Want::Bool, false, "false: what it draws as there already is left out").usual("true"),
 ];
 
 /// What to measure, drawn plainly: it shows where the tape hooks, nothing else.

@@ -9,6 +9,7 @@ mod outcome;
 mod tree;
 mod uses;
 mod uses_audit;
+mod uses_fields;
 mod wording;
 
 pub use answers::{Answers, answer};
@@ -66,7 +67,7 @@ pub struct Template {
     pub text: String,
     /// Whether it has faults of its own, or uses one that has: nothing is worked out with it then.
     pub faulty: bool,
-    /// The templates of its [[uses]], in their order; `None` for one that is not there.
+    /// The templates of its `[[uses]]`, in their order; `None` for one that is not there.
     pub used: Vec<Option<Arc<Template>>>,
 }
 
@@ -84,7 +85,7 @@ pub struct Answered {
 pub struct Used {
     /// What it is called in the template that uses it.
     pub name: String,
-    /// Which of the [[uses]] it is.
+    /// Which of the `[[uses]]` it is.
     pub index: usize,
     /// How many of it one part has; at least one.
     pub count: u32,

@@ -125,6 +125,9 @@ impl Outcome {
     }
 }
 
+/// Where the numbers of a formula come from.
+type Places<'a> = dyn Fn(&Text) -> Vec<Cause> + 'a;
+
 /// What a template says by itself.
 fn own_outcomes(
     template: &Template,
@@ -174,7 +177,7 @@ fn named_call(
     template: &Template,
     c: &Obj,
     check: &Text,
-    (scope, places): (&Scope, &dyn Fn(&Text) -> Vec<Cause>),
+    (scope, places): (&Scope, &Places),
     out: &mut Vec<Diagnostic>,
 ) -> Option<NamedCall> {
     let mut told = vec![];
@@ -194,7 +197,7 @@ fn named_call(
 fn one_check(
     template: &Template,
     c: &Obj,
-    (scope, places): (&Scope, &dyn Fn(&Text) -> Vec<Cause>),
+    (scope, places): (&Scope, &Places),
     system: System,
     out: &mut Vec<Diagnostic>,
 ) -> Option<CheckOutcome> {

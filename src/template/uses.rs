@@ -2,9 +2,9 @@
 //! told, and what they bring.
 //!
 //! ```text
-//!   [[uses]] name = "pad"   answers: formulas over this template's values
-//!                           values:  pad.height in formulas after it
-//!                           pieces:  pad/plate, placed by the place of the use
+//!   uses, name = "pad"   answers: formulas over this template's values
+//!                        values:  pad.height in formulas after it
+//!                        pieces:  pad/plate, placed by the place of the use
 //! ```
 
 use super::answers::{Answers, MOST, answer_in, hangs_on, type_of_ask};
