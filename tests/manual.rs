@@ -54,7 +54,7 @@ fn the_examples_of_the_manual_work_together() {
 
 #[test]
 fn the_example_templates_hold_at_all_their_corners() {
-    for name in ["tube-clip", "battery-tray-corner"] {
+    for name in ["tube-clip", "battery-tray-corner", "braced-post"] {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("src/report/manual/{name}.toml"));
         let report = check_template(&Disk, &path).unwrap_or_else(|t| panic!("{:?}", t.diagnostics));
         assert!(report.breaks.is_empty() && report.notes.is_empty() && report.tried > 5, "{name}: {:?}", report.breaks);

@@ -479,7 +479,16 @@ fn stands(o: &Outcome, piece: &str) -> [[f64; 2]; 3] {
 /// A template, its answers, a piece of it, and the box that the piece stands in, mm.
 type Standing = (&'static str, &'static [(&'static str, &'static str)], &'static str, [[f64; 2]; 3]);
 
+/// A battery of 242 x 175 x 190 mm with 2 mm of room, in angle of 30 x 3 mm.
+const TRAY: &[(&str, &str)] = &[("length", "242 mm"), ("width", "175 mm"), ("height", "190 mm"), ("straps", "2")];
+
 const STANDING: &[Standing] = &[
+    ("battery-tray", TRAY, "long rail", [[-126.0, 126.0], [-92.5, 92.5], [0.0, 30.0]]),
+    ("battery-tray", TRAY, "short rail", [[-126.0, 126.0], [-92.5, 92.5], [0.0, 30.0]]),
+    // Two straps over the lips, ears 17.5 mm up; 3 mm of rubber, 4 mm of take-up left.
+    ("battery-tray", TRAY, "strap/strap", [[-75.5, 75.5], [-131.0, 131.0], [21.5, 199.0]]),
+    ("battery-tray", TRAY, "strap_ear/tab", [[-76.0, 76.0], [-131.0, 131.0], [12.5, 17.5]]),
+    ("battery-tray", TRAY, "mount_ear/tab", [[-162.0, 162.0], [-57.0, 57.0], [12.5, 17.5]]),
     ("pipe-strap", &[("pipe", "42 mm"), ("pitch", "100 mm")], "strap", [[-63.5, 63.5], [-15.0, 15.0], [1.0, 49.0]]),
     (
         "hold-down-strap",

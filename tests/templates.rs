@@ -47,6 +47,7 @@ fn flat<'a>(o: &'a Outcome, piece: &str) -> &'a FlatPattern {
 
 /// What each template needs at least, with ordinary numbers.
 const ORDINARY: &[(&str, &[(&str, &str)])] = &[
+    ("battery-tray", &[("length", "242 mm"), ("width", "175 mm"), ("height", "190 mm")]),
     ("tank-strap", &[("section", "obround"), ("width", "340 mm"), ("height", "220 mm")]),
     ("strap-hanger", &[("gap", "300 mm"), ("first", "80 mm")]),
     ("rail-pad", &[("gap", "749 mm"), ("over_edges", "735 mm"), ("between_edges", "690 mm")]),
@@ -246,7 +247,7 @@ fn copies_have_letters_and_values_of_their_own() {
 
 #[test]
 fn units_only_print_and_sizes_choose() {
-    let text = part(ORDINARY[3].0, ORDINARY[3].1);
+    let text = part(ORDINARY[4].0, ORDINARY[4].1);
     let a = job(&format!("units = \"mm\"\nsizes = \"metric\"\n[bending]\nmethod = \"DIN 6935\"\n{text}")).unwrap();
     let b = job(&format!("units = \"inch\"\nsizes = \"metric\"\n[bending]\nmethod = \"DIN 6935\"\n{text}")).unwrap();
     assert_eq!(

@@ -42,7 +42,9 @@ pub(super) fn parts(name: Option<&str>, as_json: bool) -> u8 {
                         "usual": ask.word("usual"), "at_least": ask.word("at_least"), "at_most": ask.word("at_most") })
             })
             .collect();
-        run_json(&json!({ "template": template.name, "says": template.says, "asks": asks }));
+        let uses: Vec<Value> =
+            template.uses().iter().map(|(name, of)| json!({ "name": name, "template": of })).collect();
+        run_json(&json!({ "template": template.name, "says": template.says, "asks": asks, "uses": uses }));
     } else {
         say(&template_text(template));
     }

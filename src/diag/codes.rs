@@ -102,6 +102,9 @@ pub const CODES: &[Code] = &[
     code("unknown-flat", "a hole names a flat that the strip does not have", "use the name of a flat", "on = \"eer\"", "on = \"ear\""),
     code("unknown-face", "a hole or an end names a face that the section does not have", "use one of the faces that the message lists", "on = \"left\"", "on = \"top\""),
     code("empty-pattern", "a hole pattern has no hole, or more than 1,000", "check its counts, or leave it out with `when`", "", ""),
+    code("circle-of-templates", "a template uses itself, by itself or through others", "take one of the [[uses]] out", "", ""),
+    code("too-many-uses", "templates use one another more than 4 deep, or more than 200 of them in one part", "copy what is needed of the last one into the template that uses it", "", ""),
+    code("left-out", "a formula asks for a value of a used template that is left out by its `when`", "ask for it only where it is there", "\"pad.height\"", "\"if padded then pad.height else 0 mm\""),
     // what cannot be made
     code("impossible-section", "the sizes of a section cannot be", "check shape and sizes, in the trade's order", "", ""),
     code("impossible-outline", "the outline of a plate cannot be made", "make the corners smaller or the plate larger", "", ""),

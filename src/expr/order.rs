@@ -1,8 +1,6 @@
 //! In which order named formulas are worked out.
 
-use super::parse::Node;
 use std::collections::{BTreeMap, BTreeSet};
-use std::rc::Rc;
 
 /// The order, or the circle that prevents one.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,11 +16,11 @@ pub enum Order {
 /// Most names that one value may depend on in a row.
 const DEEPEST: usize = 500;
 
-/// Depth first, in the order of the names. Names that no formula defines are
-/// left to the caller.
-pub fn solve_order(formulas: &BTreeMap<String, Rc<Node>>) -> Order {
-    let mut search = Search { all: formulas, done: vec![], seen: BTreeSet::new(), path: vec![] };
-    for name in formulas.keys() {
+/// Depth first, in the order of the names; each name stands with what it needs.
+/// Names that nothing defines are left to the caller.
+pub fn solve_order(needs: &BTreeMap<String, Vec<String>>) -> Order {
+    let mut search = Search { all: needs, done: vec![], seen: BTreeSet::new(), path: vec![] };
+    for name in needs.keys() {
         if let Err(order) = search.visit(name) {
             return order;
         }
@@ -31,7 +29,7 @@ pub fn solve_order(formulas: &BTreeMap<String, Rc<Node>>) -> Order {
 }
 
 struct Search<'a> {
-    all: &'a BTreeMap<String, Rc<Node>>,
+    all: &'a BTreeMap<String, Vec<String>>,
     done: Vec<String>,
     seen: BTreeSet<&'a str>,
     path: Vec<&'a str>,
@@ -46,12 +44,12 @@ impl<'a> Search<'a> {
             let circle = self.path[at..].iter().chain([&name]).map(|n| (*n).to_string()).collect();
             return Err(Order::Circle(circle));
         }
-        let Some((name, node)) = self.all.get_key_value(name) else { return Ok(()) };
+        let Some((name, needs)) = self.all.get_key_value(name) else { return Ok(()) };
         if self.path.len() > DEEPEST {
             return Err(Order::TooDeep(self.path.iter().map(|n| (*n).to_string()).collect()));
         }
         self.path.push(name);
-        for (needed, _) in node.names() {
+        for needed in needs {
             self.visit(needed)?;
         }
         self.path.pop();
@@ -67,7 +65,8 @@ mod tests {
     use crate::expr::parse;
 
     fn order(list: &[(&str, &str)]) -> Order {
-        solve_order(&list.iter().map(|(n, t)| ((*n).to_string(), Rc::new(parse(t).unwrap()))).collect())
+        let needs = |t: &str| parse(t).unwrap().names().iter().map(|n| n.0.to_string()).collect();
+        solve_order(&list.iter().map(|(n, t)| ((*n).to_string(), needs(t))).collect())
     }
 
     #[test]

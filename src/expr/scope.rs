@@ -1,7 +1,7 @@
 //! Names with their values: measured values of a job, answers and worked-out
 //! values of a template.
 
-use super::{Fault, Node, Order, Type, Value, check, evaluate, parse_once, solve_order};
+use super::{Fault, Node, Type, Value, check, evaluate, parse_once};
 use crate::diag::{Diagnostic, FileId};
 use crate::source::{Text, nearest};
 use crate::units::{Dim, System, parse_quantity};
@@ -25,23 +25,12 @@ pub struct Scope {
     pub formulas: BTreeMap<String, Text>,
 }
 
-/// A named formula.
-#[derive(Clone, Debug)]
-pub struct Definition {
-    /// Its name.
-    pub name: String,
-    /// Its text.
-    pub text: Text,
-    /// The kind it must come out as, if any.
-    pub want: Option<Type>,
-}
-
 /// Most faults that are told with the names known there: to look for the
 /// nearest of a thousand names a thousand times takes long, and nobody reads it.
 const MOST_WITH_NAMES: usize = 200;
 
 /// Tell a formula's fault.
-fn tell(fault: Fault, text: &Text, known: &dyn Fn() -> Vec<String>, out: &mut Vec<Diagnostic>) {
+pub(super) fn tell(fault: Fault, text: &Text, known: &dyn Fn() -> Vec<String>, out: &mut Vec<Diagnostic>) {
     let mut d = Diagnostic::error("formula", fault.message, text.file, text.at(fault.span));
     for (span, says) in fault.marks {
         d = d.also(text.file, text.at(span), says);
@@ -75,8 +64,17 @@ fn wrong_kind(kind: &Type, want: &Type, text: &Text) -> Diagnostic {
     }
 }
 
+/// A name that is known and has no value: what brings it is left out here.
+fn left_out(f: &Fault, text: &Text) -> Diagnostic {
+    let name = f.unknown.as_deref().unwrap_or_default();
+    let from = name.rsplit_once('.').map_or(name, |n| n.0);
+    let message = format!("`{name}` has no value here: `{from}` is left out by its `when`");
+    let d = Diagnostic::error("left-out", message, text.file, text.at(f.span.clone()));
+    d.help(format!("ask for it only where `{from}` is there: if ... then {name} else ..."))
+}
+
 impl Scope {
-    fn names(&self) -> Vec<String> {
+    pub(super) fn names(&self) -> Vec<String> {
         self.kinds.keys().cloned().collect()
     }
 
@@ -90,6 +88,11 @@ impl Scope {
     /// Mark a name as failed.
     pub fn fail(&mut self, name: &str) {
         self.failed.insert(name.to_string());
+    }
+
+    /// Whether a name is at fault, or what it comes from: `pad.height` fails with `pad`.
+    fn is_failed(&self, name: &str) -> bool {
+        self.failed.contains(name) || name.match_indices('.').any(|(i, _)| self.failed.contains(&name[..i]))
     }
 
     fn kind(&self, name: &str) -> Option<Type> {
@@ -108,10 +111,20 @@ impl Scope {
         }
     }
 
-    fn value_of(&self, node: &Node, text: &Text, want: Option<&Type>, out: &mut Vec<Diagnostic>) -> Option<Value> {
+    pub(super) fn value_of(
+        &self,
+        node: &Node,
+        text: &Text,
+        want: Option<&Type>,
+        out: &mut Vec<Diagnostic>,
+    ) -> Option<Value> {
         self.kind_of(node, text, want, out)?;
         match evaluate(node, &|n| self.values.get(n).cloned()) {
             Ok(v) => Some(v),
+            Err(f) if f.unknown.as_ref().is_some_and(|n| self.kinds.contains_key(n)) => {
+                out.push(left_out(&f, text));
+                None
+            }
             Err(f) => {
                 tell(f, text, &|| self.names(), out);
                 None
@@ -122,7 +135,7 @@ impl Scope {
     /// The kind that a formula comes out as, by the kinds of its names; their
     /// values are not needed. A formula that needs a failed name gives nothing, silently.
     pub fn kind_of(&self, node: &Node, text: &Text, want: Option<&Type>, out: &mut Vec<Diagnostic>) -> Option<Type> {
-        if node.names().iter().any(|n| self.failed.contains(n.0)) {
+        if node.names().iter().any(|n| self.is_failed(n.0)) {
             return None;
         }
         let kind = match check(node, &|n| self.kind(n)) {
@@ -206,89 +219,4 @@ impl Scope {
         }
         Some(whole as u32)
     }
-}
-
-/// Work out named formulas in any order and add them to the scope.
-pub fn solve(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagnostic>) {
-    in_order(scope, definitions, out, &mut |scope, d, node, out| {
-        let v = scope.value_of(node, &d.text, d.want.as_ref(), out)?;
-        let kind = d.want.clone().unwrap_or_else(|| v.kind());
-        scope.set(&d.name, v, kind, (d.text.file, d.text.span.clone()));
-        scope.formulas.insert(d.name.clone(), d.text.clone());
-        Some(())
-    });
-}
-
-/// The kinds of named formulas, without any value: what can be said of a
-/// template before anybody answers its questions.
-pub fn solve_kinds(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagnostic>) {
-    in_order(scope, definitions, out, &mut |scope, d, node, out| {
-        let kind = scope.kind_of(node, &d.text, d.want.as_ref(), out)?;
-        scope.kinds.insert(d.name.clone(), d.want.clone().unwrap_or(kind));
-        Some(())
-    });
-}
-
-type Visit<'a> = dyn FnMut(&mut Scope, &Definition, &Node, &mut Vec<Diagnostic>) -> Option<()> + 'a;
-
-/// Visit formulas so that each comes after those it needs; circles and faults
-/// of spelling are told, and what fails is marked as failed.
-fn in_order(scope: &mut Scope, definitions: &[Definition], out: &mut Vec<Diagnostic>, visit: &mut Visit) {
-    let mut nodes = BTreeMap::new();
-    for d in definitions {
-        match parse_once(&d.text.value) {
-            Ok(node) => {
-                nodes.insert(d.name.clone(), node);
-            }
-            Err(f) => {
-                tell(f, &d.text, &|| scope.names(), out);
-                scope.fail(&d.name);
-            }
-        }
-    }
-    let order = loop {
-        match solve_order(&nodes) {
-            Order::Found(order) => break order,
-            Order::TooDeep(chain) => {
-                let text = definitions.iter().find(|d| Some(&d.name) == chain.first()).map(|d| &d.text);
-                let message = format!("`{}` needs a chain of more than {} values", chain[0], chain.len() - 1);
-                out.extend(text.map(|t| {
-                    let d = Diagnostic::error("chain-too-long", message, t.file, t.span.clone());
-                    d.help("measure one in the middle of the chain")
-                }));
-                // All that hang on the chain would tell the same.
-                for d in definitions {
-                    scope.fail(&d.name);
-                }
-                return;
-            }
-            Order::Circle(circle) => {
-                tell_circle(&circle, definitions, out);
-                for name in &circle {
-                    nodes.remove(name);
-                    scope.fail(name);
-                }
-            }
-        }
-    };
-    let by_name: BTreeMap<&str, &Definition> = definitions.iter().map(|d| (d.name.as_str(), d)).collect();
-    for name in order {
-        let (Some(d), Some(node)) = (by_name.get(name.as_str()), nodes.get(&name)) else { continue };
-        if visit(scope, d, node, out).is_none() {
-            scope.fail(&name);
-        }
-    }
-}
-
-fn tell_circle(circle: &[String], definitions: &[Definition], out: &mut Vec<Diagnostic>) {
-    let place =
-        |name: &String| definitions.iter().find(|d| d.name == *name).map(|d| (d.text.file, d.text.span.clone()));
-    let message = format!("these values need one another: {}", circle.join(" -> "));
-    let mut d = Diagnostic::bare("circle-of-values", message).help("give one of them a value of its own");
-    for name in circle.iter().take(circle.len().saturating_sub(1)) {
-        if let Some((file, span)) = place(name) {
-            d = d.also(file, span, format!("`{name}`"));
-        }
-    }
-    out.push(d);
 }

@@ -30,7 +30,7 @@ mod volume;
 mod walk;
 
 pub use area::surface_mm2;
-pub use build::{Request, build_pieces, build_scene, profile_of};
+pub use build::{Request, build_part, profile_of};
 pub use cope::{long_point, saddle};
 pub use hole::{Hole, HoleShape};
 pub use made::{holes, longer, with_hole};

@@ -16,6 +16,7 @@ pub const EXAMPLES: &[(&str, &str)] = &[
     ("job.toml", include_str!("manual/job.toml")),
     ("tube-clip.toml", include_str!("manual/tube-clip.toml")),
     ("battery-tray-corner.toml", include_str!("manual/battery-tray-corner.toml")),
+    ("braced-post.toml", include_str!("manual/braced-post.toml")),
     ("bin.toml", include_str!("manual/bin.toml")),
 ];
 
@@ -39,6 +40,10 @@ wall included: of an angle from its heel, the outside corner where the legs meet
 Ends are square unless left_end or right_end says otherwise.\n\n\
 formulas: wherever a length, angle, number or comparison stands in quotes, a formula may stand: \"leg - thickness\". `when` and `must` are \
 comparisons: \"bolts > 1\", \"held_by is screwed\". In sentences { } shows a value: \"for a {bolt_hole} hole\".\n\n\
+uses: a template may be built out of others, built-in ones or your own. [[uses]] names one, answers its questions by formulas over the values here \
+(a choice or a material by its word, or by a formula that comes out as one), and says where it stands. What it makes, buys, welds and checks comes along; \
+`name.value` is any of its values. Where `when` leaves it out, its values are not there: ask for them behind an `if`. Templates may use one another 4 deep, \
+200 of them in one part, and never themselves.\n\n\
 sketch: x to the right, y up, zero where you like; it is scaled to fit and drawn at the usual and example answers. A question with a `tape`, or \
 without a usual answer, gets a letter and two boxes on the measuring sheet; the others are listed below.";
 
@@ -55,7 +60,10 @@ Fractions are for lengths: 23-1/2 in. Decimals have a point. Times is *: 2 * gap
 pub fn explain(topic: &str, width: usize) -> Option<String> {
     Some(match topic {
         "job" => page(&JOB, JOB_INTRO, &["job.toml"], width),
-        "template" => page(&TEMPLATE, TEMPLATE_INTRO, &["tube-clip.toml", "battery-tray-corner.toml"], width),
+        "template" => {
+            let examples = ["tube-clip.toml", "battery-tray-corner.toml", "braced-post.toml"];
+            page(&TEMPLATE, TEMPLATE_INTRO, &examples, width)
+        }
         "bin" => page(&BIN, BIN_INTRO, &["bin.toml"], width),
         "formulas" => formulas(width),
         "stock" => stock(),
@@ -219,6 +227,7 @@ fn kind(want: Want) -> String {
 fn rule_in_words(rule: &Rule) -> String {
     match rule {
         Rule::One(keys) => format!("exactly one of {}", keys.join(", ")),
+        Rule::OneOr(keys, or) => format!("exactly one of {}; none of them where `{or}` is all", keys.join(", ")),
         Rule::Beside(key, other) => format!("`{key}` needs `{other}` beside it"),
         Rule::OneSet { word, sets, .. } => {
             format!("{word}: {}", sets.iter().map(|s| s.join(" and ")).collect::<Vec<_>>().join(", or "))

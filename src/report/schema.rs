@@ -42,6 +42,12 @@ fn rule(rule: &Rule) -> Vec<Value> {
         Rule::One(keys) => {
             vec![json!({ "oneOf": keys.iter().map(|k| json!({ "required": [k] })).collect::<Vec<_>>() })]
         }
+        Rule::OneOr(keys, or) => {
+            let mut ways: Vec<Value> = keys.iter().map(|k| json!({ "required": [k] })).collect();
+            let none = json!({ "anyOf": ways.clone() });
+            ways.push(json!({ "required": [or], "not": none }));
+            vec![json!({ "oneOf": ways })]
+        }
         Rule::Beside(key, other) => vec![json!({ "dependentRequired": { *key: [other] } })],
         Rule::OneSet { key, word, sets } => {
             let when = json!({ "properties": { *key: { "const": word } }, "required": [key] });

@@ -173,6 +173,10 @@ pub fn template_text(template: &Template) -> String {
             if ask.text("usual").is_none() { [vec!["has to be answered".to_string()], facts].concat() } else { facts };
         out += &format!("      {}\n", facts.join("; "));
     }
+    let uses: Vec<String> = template.uses().iter().map(|(name, of)| format!("{of} (as {name})")).collect();
+    if !uses.is_empty() {
+        out += &format!("\n  It uses: {}\n", uses.join(", "));
+    }
     out
 }
 

@@ -13,9 +13,8 @@ use std::collections::BTreeSet;
 fn reasons<'a>(loaded: &'a Loaded, worked: &Worked, e: &BinEntry, name: &str) -> Vec<(String, Option<&'a str>)> {
     let template = loaded.template_of(name);
     let duty = Duty {
-        holds: template.and_then(|t| t.obj.word("holds")).unwrap_or(""),
-        welded: template.is_some_and(|t| t.obj.flag("welded") == Some(true))
-            || worked.needs.welds.iter().any(|w| w.0 == name),
+        holds: template.map_or("", |t| t.holds()),
+        welded: template.is_some_and(|t| t.says_so("welded")) || worked.needs.welds.iter().any(|w| w.0 == name),
         steel: "",
         double_d: false,
         certified: false,

@@ -1,6 +1,7 @@
 //! A template checked without a job: at its usual values and at the corners
 //! of its ranges.
 
+use super::library::{Library, misnamed};
 use super::load::Trouble;
 use super::{Request, load, work_out};
 use crate::checks::Verdict;
@@ -57,14 +58,17 @@ pub fn check_template(files: &dyn Files, path: &Path) -> Result<TemplateReport, 
     let mut sources = SourceMap::default();
     let file = sources.add(&path.display().to_string(), &text);
     let mut out = vec![];
-    let text = sources.text(file).to_string();
-    let template = super::load::read_whole(file, &text, &mut out);
-    out.extend(super::load::misnamed(&template, path));
+    let folder = job_folder(path);
+    let mut library = Library::new(files, &folder);
+    let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+    let template = library.read((&stem, true), file, &mut sources, &mut out);
+    out.extend(misnamed(&template, path));
     if out.iter().any(|d| d.severity == crate::diag::Severity::Error) {
         out.retain(|d| d.severity == crate::diag::Severity::Error);
         return Err(Trouble { diagnostics: out, shown: sources.shown().to_vec() });
     }
-    let trial = Trial { template: &template, path, text: &text };
+    let own = library.own.clone();
+    let trial = Trial { template: &template, path, folder: &folder, text: sources.text(file), own: &own };
     let usual = example_answers(&template);
     let first = trial.run(&usual)?;
     let pieces = first.iter().map(|p| p.0.clone()).collect();
@@ -105,12 +109,22 @@ pub fn check_template(files: &dyn Files, path: &Path) -> Result<TemplateReport, 
     Ok(report)
 }
 
+/// Where a job that names this template stands: above its folder of templates.
+fn job_folder(path: &Path) -> PathBuf {
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let above = folder.parent().filter(|_| folder.file_name().is_some_and(|n| n == "templates"));
+    above.unwrap_or(folder).to_path_buf()
+}
+
 type Given = Vec<(String, String)>;
 
 struct Trial<'a> {
     template: &'a Template,
     path: &'a Path,
+    folder: &'a Path,
     text: &'a str,
+    /// The person's own templates that it uses.
+    own: &'a [(PathBuf, String)],
 }
 
 impl Trial<'_> {
@@ -123,12 +137,16 @@ impl Trial<'_> {
         for (name, value) in answers {
             job += &format!("with.{name} = '''{value}'''\n");
         }
-        let folder = self.path.parent().unwrap_or(Path::new(""));
+        let folder = self.folder;
         let job_path: PathBuf = folder.join("example answers");
-        let mut files = Memory::default();
+        let mut files = Memory(self.own.iter().cloned().collect());
         files.0.insert(job_path.clone(), job);
         files.0.insert(folder.join("bin.toml"), String::new());
-        files.0.insert(folder.join(format!("{}.toml", self.template.name)), self.text.to_string());
+        // Standard input has no name that a job could find it under.
+        let file_name = format!("{}.toml", self.template.name);
+        let named = self.path.file_name().is_some_and(|n| *n == *file_name);
+        let path = if named { self.path.to_path_buf() } else { folder.join(file_name) };
+        files.0.insert(path, self.text.to_string());
         let loaded = load(&files, &Request { job: job_path, bin: None }).map_err(template_first)?;
         let worked = work_out(&loaded).map_err(template_first)?;
         let failed = worked.findings.iter().any(|f| f.verdict == Verdict::Fail);
@@ -139,7 +157,8 @@ impl Trial<'_> {
 /// Nobody wrote the job of a trial: only places in the template are shown.
 fn template_first(mut t: Trouble) -> Trouble {
     for d in &mut t.diagnostics {
-        d.message = d.message.replace(" of part `trial`", "").replace("trial, ", "");
+        d.message =
+            d.message.replace(" of part `trial`", "").replace(" of part `trial/", " of `").replace("trial, ", "");
         let tried = format!(
             "tried at {}",
             if d.labels.iter().any(|l| l.file == FileId(0)) {
@@ -184,6 +203,7 @@ fn likely(ask: &Obj) -> String {
         "force" => "1 kN",
         "stress" => "200 MPa",
         "material" => "mild steel",
+        "load" => "none",
         "choice" => return ask.texts("choices").first().map(|t| t.value.clone()).unwrap_or_default(),
         _ => "1",
     };
@@ -202,7 +222,7 @@ fn extremes(template: &Template, usual: &[(String, String)]) -> Vec<(String, Str
     let given = usual.iter().map(|(n, v)| (n.clone(), 0..0, crate::source::Text::made(v, FileId(0)))).collect();
     let answers =
         Answers { part: "", place: (FileId(0), 0..0), given, sizes: System::Metric, units: System::Metric, loads: &[] };
-    let scope: Scope = answer(template, &answers, &Scope::default(), &mut silent);
+    let scope = answer(template, &answers, &Scope::default(), &mut silent).scope;
     let mut out = vec![];
     for (name, _, ask) in template.obj.named("ask") {
         for choice in ask.texts("choices") {

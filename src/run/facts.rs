@@ -76,7 +76,7 @@ fn part_facts(outcome: &Outcome, name: &str, pieces: &[usize]) -> PartFacts {
     let tube = |i: &usize| matches!(worked.pieces.get(*i), Some(p) if matches!(p.form, Form::Section(_)) && p.stock.shape == "round tube");
     PartFacts {
         name: name.to_string(),
-        holds: template.and_then(|t| t.obj.word("holds")).unwrap_or("").to_string(),
+        holds: template.map_or("", |t| t.holds()).to_string(),
         welded,
         bent: flats.iter().any(|f| !f.bend_lines.is_empty()),
         drilled: flats.iter().any(|f| !f.holes.is_empty()),

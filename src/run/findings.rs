@@ -6,11 +6,9 @@ use crate::checks::{
     Duty, Finding, SetBy, Verdict, check_named, may_be_overruled, overruled, refusals, refuse, unit_of, utilisation,
 };
 use crate::diag::{Diagnostic, FileId, line_and_column};
-use crate::expr::Scope;
 use crate::job::{Given, Part};
 use crate::piece::{Form, Piece};
-use crate::source::Obj;
-use crate::template::{CheckOutcome, Outcome};
+use crate::template::{CheckOutcome, Outcome, Template};
 use crate::units::{Dim, show_quantity};
 
 /// Every finding that a part's numbers give, refusals last.
@@ -19,30 +17,29 @@ pub(super) fn part_findings(
     part: &Part,
     name: &str,
     given: &[Given],
-    (template, scope, said): (&Obj, &Scope, &Outcome),
+    (template, said): (&Template, &Outcome),
     pieces: &[Piece],
 ) -> Vec<Finding> {
     let job = &loaded.job;
     let mut findings: Vec<Finding> = vec![];
     for c in &said.checks {
         let mut f = finding(c, name, loaded);
-        f.set_by = set_by(loaded, scope.set_by(&c.must, job.units));
+        f.set_by = set_by(loaded, c.set_by.clone());
         findings.push(f);
     }
     for call in &said.named {
-        let places: Vec<_> = call.told.iter().flat_map(|(.., text, _)| scope.set_by(text, job.units)).collect();
         for mut f in check_named(call, name, job.units, job.sizes) {
-            f.set_by = set_by(loaded, places.clone());
+            f.set_by = set_by(loaded, call.set_by.clone());
             findings.push(f);
         }
     }
     let scrap = |g: &Given| is_scrap(&g.2.value);
     let duty = Duty {
-        holds: template.word("holds").unwrap_or(""),
-        welded: template.flag("welded") == Some(true) || !said.welds.is_empty(),
+        holds: template.holds(),
+        welded: template.says_so("welded") || !said.welds.is_empty(),
         steel: if given.iter().any(scrap) { "unknown scrap" } else { &part.steel },
         double_d: pieces.iter().any(has_flats),
-        certified: template.flag("certified") == Some(true),
+        certified: template.says_so("certified"),
     };
     findings.extend(refuse(name, &duty));
     findings.into_iter().map(|f| overrule(f, part)).collect()

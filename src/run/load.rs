@@ -1,12 +1,12 @@
 //! Reading a job with its templates and its bin.
 
 use super::Request;
-use crate::checks::audit_named;
+use super::library::Library;
 use crate::diag::{Diagnostic, Severity, Shown};
 use crate::job::{Job, Printer, read_job, read_printer};
-use crate::source::{Files, SourceMap, Text, hash, kind_of_file, nearest, safe_name};
+use crate::source::{Files, SourceMap, hash, kind_of_file};
 use crate::stock::{Bin, read_bin};
-use crate::template::{BUILT_IN, Template, read_template};
+use crate::template::Template;
 use crate::units::System;
 use std::path::{Path, PathBuf};
 
@@ -56,7 +56,7 @@ impl Loaded {
 }
 
 /// The name that a path is shown under: as given, with forward slashes.
-fn shown_name(path: &Path) -> String {
+pub(super) fn shown_name(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
@@ -91,10 +91,12 @@ pub fn load(files: &dyn Files, request: &Request) -> Result<Loaded, Trouble> {
     let file = sources.add(&shown_name(&request.job), &text);
     let mut job = read_job(file, sources.text(file).to_string().as_str(), &mut out);
     let folder = request.job.parent().unwrap_or(Path::new("")).to_path_buf();
+    let mut library = Library::new(files, &folder);
     let mut templates: Vec<Template> = vec![];
     for part in &job.parts {
         if templates.iter().all(|t| t.name != part.template.value) {
-            templates.extend(find_template(files, &folder, &part.template, &mut sources, &mut out));
+            let found = library.find(&part.template, &mut sources, &mut out);
+            templates.extend(found.map(std::sync::Arc::unwrap_or_clone));
         }
     }
     if job.printer.is_none() {
@@ -110,80 +112,6 @@ pub fn load(files: &dyn Files, request: &Request) -> Result<Loaded, Trouble> {
     let texts: Vec<&str> = sources.shown().iter().map(|s| s.text.as_str()).collect();
     let input_hash = hash(&texts);
     Ok(Loaded { job, templates, bin, bin_hash, input_hash, notes, errors, sources })
-}
-
-/// Read a template and look through it, its named checks too; faults go to `out`.
-pub(super) fn read_whole(file: crate::diag::FileId, text: &str, out: &mut Vec<Diagnostic>) -> Template {
-    let mut template = read_template(file, text, out);
-    if !template.faulty {
-        let before = out.len();
-        audit_named(&template, out);
-        template.faulty = out.len() > before;
-    }
-    template
-}
-
-/// A user's own template beside the job wins over a built-in one.
-fn find_template(
-    files: &dyn Files,
-    folder: &Path,
-    name: &Text,
-    sources: &mut SourceMap,
-    out: &mut Vec<Diagnostic>,
-) -> Option<Template> {
-    let built_in = BUILT_IN.iter().find(|t| t.0 == name.value);
-    // Only a plain name becomes a path: no template leads out of the job's folder.
-    if safe_name(&name.value) == name.value {
-        let file_name = format!("{}.toml", name.value);
-        for path in [folder.join(&file_name), folder.join("templates").join(&file_name)] {
-            if !files.exists(&path) {
-                continue;
-            }
-            let text = files.read(&path).unwrap_or_default();
-            let file = sources.add(&shown_name(&path), &text);
-            if built_in.is_some() {
-                let message = format!(
-                    "template `{}` is taken from {}, not from the built-in ones",
-                    name.value,
-                    shown_name(&path)
-                );
-                out.push(Diagnostic::bare("own-template", message).as_note());
-            }
-            let text = sources.text(file).to_string();
-            let template = read_whole(file, &text, out);
-            out.extend(misnamed(&template, &path));
-            return Some(template);
-        }
-    }
-    if let Some((_, text)) = built_in {
-        let file = sources.add(&format!("built-in template {}", name.value), text);
-        return Some(read_whole(file, text, out));
-    }
-    let plain = safe_name(name.value.trim_end_matches(".toml"));
-    let beside = [folder.join(format!("{plain}.toml")), folder.join("templates").join(format!("{plain}.toml"))];
-    let known: Vec<&str> = BUILT_IN.iter().map(|t| t.0).collect();
-    let near = if beside.iter().any(|p| files.exists(p)) || known.contains(&plain.as_str()) {
-        Some(plain.clone())
-    } else {
-        nearest(&name.value, known.iter().copied()).map(str::to_string)
-    };
-    let near = near.map(|n| format!("did you mean \"{n}\"?"));
-    let looked =
-        format!("looked for {}.toml beside the job and in its folder templates; built in: {}", plain, known.join(", "));
-    let message = format!("there is no template \"{}\"", name.value);
-    out.push(Diagnostic::error("unknown-template", message, name.file, name.span.clone()).help_if(near).help(looked));
-    None
-}
-
-/// A template's file is called after it, so that a job can find it. Standard
-/// input has no such name.
-pub(super) fn misnamed(template: &Template, path: &Path) -> Option<Diagnostic> {
-    path.extension()?;
-    let stem = path.file_stem()?.to_string_lossy();
-    let text = template.obj.text("template").filter(|_| *stem != *template.name)?;
-    let message = format!("this file is called {stem}.toml, but its template is \"{}\"", template.name);
-    let d = Diagnostic::error("template-name", message, text.file, text.span.clone());
-    Some(d.help("give both the same name"))
 }
 
 fn load_bin(
@@ -245,35 +173,4 @@ fn nearest_file(files: &dyn Files, folder: &Path, name: &str) -> Option<PathBuf>
     let start = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     let whole = std::path::absolute(start).unwrap_or_else(|_| start.to_path_buf());
     whole.ancestors().map(|a| a.join(name)).find(|p| files.exists(p))
-}
-
-/// All built-in templates.
-pub fn templates() -> Vec<Template> {
-    templates_near(&crate::source::Memory::default(), Path::new(""), &[])
-}
-
-/// All built-in templates, and those of `names` (files of `folder`) that are
-/// templates without faults. One of the user's own stands in for a built-in one.
-pub fn templates_near(files: &dyn Files, folder: &Path, names: &[PathBuf]) -> Vec<Template> {
-    let mut sources = SourceMap::default();
-    let mut all: Vec<Template> = BUILT_IN
-        .iter()
-        .map(|(name, text)| {
-            let file = sources.add(name, text);
-            read_whole(file, text, &mut vec![])
-        })
-        .collect();
-    for name in names {
-        let Ok(text) = files.read(&folder.join(name)) else { continue };
-        if kind_of_file(&text) != Some("template") {
-            continue;
-        }
-        let file = sources.add(&shown_name(name), &text);
-        let own = read_whole(file, sources.text(file).to_string().as_str(), &mut vec![]);
-        if !own.faulty && misnamed(&own, name).is_none() {
-            all.retain(|t| t.name != own.name);
-            all.push(own);
-        }
-    }
-    all
 }

@@ -18,7 +18,7 @@ pub fn measuring_sheet(template: &Template, system: System) -> MeasuringSheet {
         .collect();
     let answers =
         Answers { part: &template.name, place: (FileId(0), 0..0), given, sizes: system, units: system, loads: &[] };
-    let scope = answer(template, &answers, &Scope::default(), &mut silent);
+    let scope = answer(template, &answers, &Scope::default(), &mut silent).scope;
     let mut sheet =
         MeasuringSheet { part: template.name.clone(), says: template.says.clone(), ..MeasuringSheet::default() };
     let so =

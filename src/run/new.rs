@@ -7,6 +7,7 @@ use crate::export::pdf::write_pdf;
 use crate::source::{Obj, OutFolder, quoted};
 use crate::template::{BUILT_IN, Template};
 use crate::units::{System, parse_length};
+use std::collections::BTreeMap;
 
 const JOB: &str = include_str!("../../templates/jobs/starter/job.toml");
 const BIN: &str = include_str!("../../templates/jobs/starter/bin.toml");
@@ -61,9 +62,14 @@ pub fn new_folder(start: &Start, templates: &[Template]) -> Result<OutFolder, St
     folder.add("job.toml", job.into_bytes())?;
     folder.add("bin.toml", if start.inch { inch_bin() } else { BIN.to_string() }.into_bytes())?;
     folder.add("measuring-sheet.pdf", pdf.bytes)?;
-    // One's own template comes along: a job looks for it beside itself.
-    for t in chosen.iter().filter(|t| BUILT_IN.iter().all(|b| b.1 != t.text)) {
-        folder.add(&format!("{}.toml", t.name), t.text.clone().into_bytes())?;
+    // One's own templates come along, those that they use too: a job looks for them beside itself.
+    let with_used = chosen.iter().flat_map(|t| [vec![*t], t.all_used()].concat());
+    let own: BTreeMap<&str, &str> = with_used
+        .filter(|t| BUILT_IN.iter().all(|b| b.0 != t.name || b.1 != t.text))
+        .map(|t| (t.name.as_str(), t.text.as_str()))
+        .collect();
+    for (name, text) in own {
+        folder.add(&format!("{name}.toml"), text.as_bytes().to_vec())?;
     }
     Ok(folder)
 }

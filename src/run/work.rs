@@ -10,9 +10,7 @@ use crate::expr::Value;
 use crate::flat::{FlatPattern, letter, opposite_hand, unfold};
 use crate::handbook;
 use crate::job::{Copy, Part};
-use crate::piece::{
-    End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_pieces, build_scene, profile_of,
-};
+use crate::piece::{End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_part, profile_of};
 use crate::source::safe_name;
 use crate::template::{Answers, answer, outcomes};
 use std::collections::BTreeMap;
@@ -135,8 +133,8 @@ fn one_part(
     given.extend(copy.iter().flat_map(|c| c.given.clone()));
     let answers =
         Answers { part: name, place: place.clone(), given, sizes: job.sizes, units: job.units, loads: &job.loads };
-    let scope = answer(template, &answers, &job.measured, out);
-    let said = outcomes(template, &scope, job.units, out);
+    let answered = answer(template, &answers, &job.measured, out);
+    let said = outcomes(template, &answered, job.units, out);
     let hand = copy
         .and_then(|c| c.hand.clone())
         .or_else(|| part.hand.clone())
@@ -151,8 +149,7 @@ fn one_part(
         sizes: job.sizes,
         cautions: &said.cautions,
     };
-    let pieces = build_pieces(template, &scope, &request, out);
-    let scene = build_scene(template, &scope, &request, out);
+    let (pieces, scene) = build_part(template, &answered, &request, out);
     let first = worked.pieces.len();
     worked.parts.push(PartStands {
         name: name.to_string(),
@@ -164,10 +161,9 @@ fn one_part(
         mirrored: hand == Some(Hand::Right),
     });
     worked.pieces.extend(pieces.iter().map(|p| if hand == Some(Hand::Right) { opposite_hand(p) } else { p.clone() }));
-    let told = (&template.obj, &scope, &said);
-    worked.findings.extend(part_findings(loaded, part, name, &answers.given, told, &pieces));
+    worked.findings.extend(part_findings(loaded, part, name, &answers.given, (template, &said), &pieces));
     worked.needs.add(name, &said, make, job.units, job.sizes);
-    worked.values.extend(scope.values.into_iter().map(|(n, v)| (format!("{name}: {n}"), v)));
+    worked.values.extend(answered.scope.values.into_iter().map(|(n, v)| (format!("{name}: {n}"), v)));
 }
 
 fn plain_cuts(loaded: &Loaded, worked: &mut Worked, out: &mut Vec<Diagnostic>) {
@@ -263,7 +259,7 @@ fn flat_places(loaded: &Loaded, piece: &Piece, names: &[String]) -> Vec<SetBy> {
 /// piece itself where the fault names none.
 fn in_template(loaded: &Loaded, piece: &Piece, names: &[String]) -> Vec<(FileId, std::ops::Range<usize>, String)> {
     let Some(template) = loaded.template_of(&piece.part) else { return vec![] };
-    let own = template.piece(&piece.name);
+    let (template, own) = (template.home_of(&piece.name).0, template.piece(&piece.name));
     let steps = own.obj("strip").map_or(&[][..], |s| s.list("steps"));
     let mut out: Vec<(FileId, std::ops::Range<usize>, String)> = vec![];
     for o in own.list("hole").iter().chain(steps) {

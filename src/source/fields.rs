@@ -103,6 +103,8 @@ pub const fn field(key: &'static str, want: Want, must: bool, words: &'static st
 pub enum Rule {
     /// Exactly one of these keys.
     One(&'static [&'static str]),
+    /// Exactly one of these keys, or none of them beside the last one.
+    OneOr(&'static [&'static str], &'static str),
     /// What else is needed and allowed hangs on the word under a key.
     ByWord {
         /// The key.

@@ -69,18 +69,8 @@ pub(super) fn broken(
     let mut out = vec![];
     for rule in rules {
         match rule {
-            Rule::One(of) => {
-                let there: Vec<&str> = of.iter().copied().filter(|k| has(k)).collect();
-                if there.len() != 1 {
-                    let all = of.join(", ");
-                    let found = if there.is_empty() { "none".to_string() } else { there.join(" and ") };
-                    let at = there.get(1).and_then(|k| place(k));
-                    let message = format!("{what} has one of {all}; this has {found}");
-                    let help =
-                        if there.is_empty() { format!("add one of: {all}") } else { "leave one out".to_string() };
-                    out.push(("one-of-these", message, at, help));
-                }
-            }
+            Rule::OneOr(of, or) if has(or) && of.iter().all(|k| !has(k)) => {}
+            Rule::One(of) | Rule::OneOr(of, _) => out.extend(one_of(of, what, &place)),
             Rule::Beside(key, other) if has(key) && !has(other) => {
                 let message = format!("`{key}` means something only beside `{other}`");
                 out.push(("needs-company", message, place(key), format!("add a line {}", line_of(fields, other))));
@@ -105,6 +95,19 @@ pub(super) fn broken(
         }
     }
     out
+}
+
+fn one_of(of: &[&str], what: &str, place: &dyn Fn(&str) -> Option<Range<usize>>) -> Option<Broken> {
+    let there: Vec<&str> = of.iter().copied().filter(|k| place(k).is_some()).collect();
+    if there.len() == 1 {
+        return None;
+    }
+    let all = of.join(", ");
+    let found = if there.is_empty() { "none".to_string() } else { there.join(" and ") };
+    let at = there.get(1).and_then(|k| place(k));
+    let message = format!("{what} has one of {all}; this has {found}");
+    let help = if there.is_empty() { format!("add one of: {all}") } else { "leave one out".to_string() };
+    Some(("one-of-these", message, at, help))
 }
 
 fn one_set(word: &str, sets: &[&[&str]], fields: &[Field], keys: &[(&str, Range<usize>)]) -> Vec<Broken> {

@@ -1,8 +1,9 @@
 //! A template's questions and a job's answers, brought together into a scope.
 
-use super::Template;
+use super::uses::{Brought, given_inside, groups, set_kinds};
+use super::{Answered, Template};
 use crate::diag::{Diagnostic, FileId};
-use crate::expr::{Definition, Scope, names_in, solve};
+use crate::expr::{Definition, Scope, names_in, solve_with};
 use crate::expr::{Type, Value};
 use crate::handbook::{self, load_case::LoadCase};
 use crate::source::{Obj, Text, nearest};
@@ -78,7 +79,7 @@ fn load_of<'a>(text: &Text, loads: &'a [LoadCase], out: &mut Vec<Diagnostic>) ->
 }
 
 /// Most that a count may be.
-const MOST: u32 = 10_000;
+pub(super) const MOST: u32 = 10_000;
 
 /// The dimension of a question's kind; `None` for words.
 fn dim_of(kind: &str) -> Option<Dim> {
@@ -102,64 +103,113 @@ pub(super) fn type_of_ask(ask: &Obj) -> Type {
     }
 }
 
-/// Bring questions and answers together and work out the template's own values.
-/// Faults go to `out`; names at fault are marked as failed in the scope.
-pub fn answer(template: &Template, answers: &Answers, job: &Scope, out: &mut Vec<Diagnostic>) -> Scope {
+/// Bring questions and answers together and work out the template's own values, and
+/// those of the templates that it uses. Faults go to `out`; names at fault are marked
+/// as failed in the scope.
+pub fn answer(template: &Template, answers: &Answers, job: &Scope, out: &mut Vec<Diagnostic>) -> Answered {
+    unknown_answers(template.obj.named("ask"), answers, template, out);
+    answer_in(template, answers, job, false, out)
+}
+
+/// The same; `inside` another template the answers are formulas over its values, and
+/// what can be said of them without values was said of it.
+pub(super) fn answer_in(
+    template: &Template,
+    answers: &Answers,
+    above: &Scope,
+    inside: bool,
+    out: &mut Vec<Diagnostic>,
+) -> Answered {
     let asks = template.obj.named("ask");
     let mut scope = Scope::default();
     let mut later = vec![];
-    unknown_answers(asks, answers, template, out);
     for (name, span, ask) in asks {
-        let kind = type_of_ask(ask);
-        let given = answers.given.iter().rev().find(|g| g.0 == *name);
-        if ask.word("kind") == Some("load") {
-            let origin = given.map_or((template.file, span.clone()), |g| (g.2.file, g.2.span.clone()));
-            let case = given.map_or(Some(None), |g| load_of(&g.2, answers.loads, out));
-            if case.is_none() {
-                scope.fail(name);
-                LOAD_PARTS.iter().for_each(|(part, _)| scope.fail(&format!("{name}.{part}")));
-            } else {
-                set_load(name, case.flatten(), origin, &mut scope);
-            }
-            continue;
-        }
-        if let Some((_, _, text)) = given {
-            match given_value(ask, &kind, text, job, out) {
-                Some(v) => scope.set(name, v, kind, (text.file, text.span.clone())),
-                None => scope.fail(name),
-            }
-            continue;
-        }
-        let usual = ask.text("usual_inch").filter(|_| answers.sizes == System::Inch).or_else(|| ask.text("usual"));
-        match usual {
-            Some(text) => usual_value(name, kind, text, template, &mut scope, &mut later),
-            None => {
-                let message = format!("part `{}` does not answer `{name}`", answers.part);
-                let d = Diagnostic::error("missing-answer", message, answers.place.0, answers.place.1.clone());
-                let line = format!("add the line: with.{name} = \"...\"   ({})", ask.word("what").unwrap_or(""));
-                out.push(d.help(line).also(template.file, span.clone(), "asked here"));
-                scope.fail(name);
-            }
-        }
+        one_answer((name, span, ask), (template, answers), (above, inside), (&mut scope, &mut later), out);
     }
     for (name, _, text) in template.obj.values("work_out") {
         later.push(Definition { name: name.clone(), text: text.clone(), want: None });
     }
-    solve(&mut scope, &later, out);
+    set_kinds(template, &mut scope);
+    let mut brought = Brought::default();
+    let mut bring =
+        |scope: &mut Scope, i: usize, out: &mut Vec<Diagnostic>| brought.bring((template, answers), scope, i, out);
+    solve_with(&mut scope, &later, &groups(template), &mut bring, out);
     // Given answers first: a usual one that follows from a wrong answer is not told as well.
     let mut wrong = BTreeSet::new();
     for given_only in [true, false] {
         for (name, _, ask) in asks {
             let given = answers.given.iter().any(|g| g.0 == *name);
+            let limits = [ask.text("at_least"), ask.text("at_most"), scope.formulas.get(name)];
             if given == given_only
-                && !hangs_on(name, ask, &scope, &wrong)
-                && !check_limits(name, ask, answers, (job, &scope), out)
+                && !hangs_on(limits.into_iter().flatten(), &scope, &wrong)
+                && !check_limits(name, ask, answers, (above, &scope), inside, out)
             {
                 wrong.insert(name.clone());
             }
         }
     }
-    scope
+    let uses = brought.done(template, &scope, &wrong, out);
+    Answered { scope, uses }
+}
+
+/// The answer to one question: given, usual, or told to be missing.
+fn one_answer(
+    (name, span, ask): (&str, &Range<usize>, &Obj),
+    (template, answers): (&Template, &Answers),
+    (above, inside): (&Scope, bool),
+    (scope, later): (&mut Scope, &mut Vec<Definition>),
+    out: &mut Vec<Diagnostic>,
+) {
+    let kind = type_of_ask(ask);
+    let given = answers.given.iter().rev().find(|g| g.0 == *name);
+    if ask.word("kind") == Some("load") {
+        if let (Some((_, _, text)), true) = (given, inside) {
+            return pass_load(name, text, above, scope);
+        }
+        let origin = given.map_or((template.file, span.clone()), |g| (g.2.file, g.2.span.clone()));
+        let case = given.map_or(Some(None), |g| load_of(&g.2, answers.loads, out));
+        if case.is_none() {
+            scope.fail(name);
+        } else {
+            set_load(name, case.flatten(), origin, scope);
+        }
+        return;
+    }
+    if let Some((_, _, text)) = given {
+        let value =
+            if inside { given_inside(ask, text, above, out) } else { given_value(ask, &kind, text, above, out) };
+        match value {
+            Some(v) => scope.set(name, v, kind, (text.file, text.span.clone())),
+            None => scope.fail(name),
+        }
+        return;
+    }
+    let usual = ask.text("usual_inch").filter(|_| answers.sizes == System::Inch).or_else(|| ask.text("usual"));
+    match usual {
+        Some(text) => usual_value(name, kind, text, template, scope, later),
+        None => {
+            let message = format!("part `{}` does not answer `{name}`", answers.part);
+            let d = Diagnostic::error("missing-answer", message, answers.place.0, answers.place.1.clone());
+            let line = format!("add the line: with.{name} = \"...\"   ({})", ask.word("what").unwrap_or(""));
+            out.push(d.help(line).also(template.file, span.clone(), "asked here"));
+            scope.fail(name);
+        }
+    }
+}
+
+/// A load of the using template under the name that it has inside.
+fn pass_load(name: &str, text: &Text, above: &Scope, scope: &mut Scope) {
+    let origin = (text.file, text.span.clone());
+    if text.value == "none" {
+        return set_load(name, None, origin, scope);
+    }
+    let all = LOAD_PARTS.iter().map(|(part, _)| format!(".{part}")).chain([String::new()]);
+    for part in all {
+        match (above.values.get(&format!("{}{part}", text.value)), above.kinds.get(&format!("{}{part}", text.value))) {
+            (Some(v), Some(k)) => scope.set(&format!("{name}{part}"), v.clone(), k.clone(), origin.clone()),
+            _ => scope.fail(&format!("{name}{part}")),
+        }
+    }
 }
 
 fn unknown_answers(
@@ -233,15 +283,14 @@ fn given_value(ask: &Obj, kind: &Type, text: &Text, job: &Scope, out: &mut Vec<D
     None
 }
 
-/// Whether a question's usual answer or its limits are worked out from a wrong answer.
-fn hangs_on(name: &str, ask: &Obj, scope: &Scope, wrong: &BTreeSet<String>) -> bool {
+/// Whether texts - a question's usual answer and limits, or the answers of a use -
+/// are worked out from a wrong answer.
+pub(super) fn hangs_on<'a>(texts: impl Iterator<Item = &'a Text>, scope: &Scope, wrong: &BTreeSet<String>) -> bool {
     if wrong.is_empty() {
         return false;
     }
     let mut names = BTreeSet::new();
-    for text in [ask.text("at_least"), ask.text("at_most"), scope.formulas.get(name)].into_iter().flatten() {
-        names_in(&text.value, &mut names);
-    }
+    texts.for_each(|t| names_in(&t.value, &mut names));
     let mut seen = BTreeSet::new();
     while let Some(n) = names.pop_first() {
         if wrong.contains(&n) {
@@ -260,6 +309,7 @@ fn check_limits(
     ask: &Obj,
     answers: &Answers,
     (job, scope): (&Scope, &Scope),
+    used: bool,
     out: &mut Vec<Diagnostic>,
 ) -> bool {
     let (Some(Value::Quantity(value, dim)), Some(want)) =
@@ -292,7 +342,12 @@ fn check_limits(
             Some((_, _, given)) => job.with_causes(d, given, answers.units),
             None => scope.formulas.get(name).map(|f| scope.with_causes(d.clone(), f, answers.units)).unwrap_or(d),
         };
-        out.push(scope.with_causes(d, text, answers.units));
+        d = scope.with_causes(d, text, answers.units);
+        if used {
+            // What the person wrote comes before the template that passes it on.
+            d.labels.sort_by_key(|l| l.file != answers.place.0);
+        }
+        out.push(d);
     }
     inside
 }

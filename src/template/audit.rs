@@ -2,7 +2,7 @@
 //! formula's kind, in whatever branch it stands, and the rules between blocks.
 
 use super::answers::{LOAD_PARTS, type_of_ask};
-use super::{Template, wording};
+use super::{Template, uses, uses_audit, wording};
 use crate::diag::Diagnostic;
 use crate::expr::{Definition, Scope, Type, dim_of, solve_kinds, unused};
 use crate::handbook::{self, shape_facts};
@@ -19,6 +19,7 @@ pub fn audit(template: &Template, out: &mut Vec<Diagnostic>) {
     audit.asks();
     audit.sketch();
     audit.pieces();
+    uses_audit::audit(template, &audit.scope, audit.out);
     if out.len() == before {
         out.extend(unused_names(template));
     }
@@ -52,7 +53,8 @@ pub(super) fn kinds(template: &Template, out: &mut Vec<Diagnostic>) -> Scope {
         }
         later.push(Definition { name: name.clone(), text: text.clone(), want: None });
     }
-    solve_kinds(&mut scope, &later, out);
+    uses::set_kinds(template, &mut scope);
+    solve_kinds(&mut scope, &later, &uses::groups(template), out);
     scope
 }
 
@@ -218,7 +220,9 @@ impl Audit<'_> {
         let obj = &self.template.obj;
         let several = obj.list("piece");
         if several.is_empty() {
-            self.piece(obj);
+            if ["strip", "plate", "section"].iter().any(|k| obj.has(k)) {
+                self.piece(obj);
+            }
             return;
         }
         for key in ["hole", "stock", "notes", "name"] {
@@ -386,7 +390,7 @@ impl Audit<'_> {
     }
 }
 
-fn is_one_word(text: &str) -> bool {
+pub(super) fn is_one_word(text: &str) -> bool {
     text.chars().all(|c| c.is_alphanumeric() || c == ' ' || c == '_') && !text.starts_with("if ")
 }
 

@@ -1,6 +1,7 @@
 //! The keys of a template file: what each holds, whether it must be there, and
 //! its words. Reading, checking and the manual all come from these tables.
 
+use super::uses_fields::USES;
 use crate::expr::{BOLT, FAINT, FAINT_RULES, PLACE, PLACE_RULES};
 use crate::handbook::SHAPES;
 use crate::source::{Field, FileForm, Need, Rule, Want, case, field};
@@ -392,6 +393,7 @@ const FIELDS: &[Field] = &[
     field("hole", Want::List(HOLE), false, "holes of the only piece").rules(HOLE_RULES),
     field("notes", Want::Texts, false, "sentences for the maker of the only piece"),
     field("piece", Want::List(PIECE), false, "the pieces, where there are several").rules(PIECE_RULES),
+    field("uses", Want::List(USES), false, "other templates that are part of it"),
     field("place", Want::List(PLACE), false, "where the only piece stands in the part").rules(PLACE_RULES),
     field("bolt", Want::List(BOLT), false, "bolts in the part, for pictures and the fit").rules(PLACE_RULES),
     field("faint", Want::List(FAINT), false, "what is there already, drawn faint").rules(FAINT_RULES),
@@ -410,7 +412,7 @@ pub const TEMPLATE: FileForm = FileForm {
     says: "A family of parts: what it asks, what it works out, and the pieces that follow.",
     fields: FIELDS,
     rules: &[
-        Rule::One(&["strip", "plate", "section", "piece"]),
+        Rule::OneOr(&["strip", "plate", "section", "piece"], "uses"),
         Rule::Beside("strip", "stock"),
         Rule::Beside("plate", "stock"),
         Rule::Beside("section", "stock"),

@@ -1,8 +1,9 @@
 //! What a template says beside its pieces: checks, hardware, cautions.
 
-use super::Template;
 use super::bought::{Item, Weld, bought, weld};
+use super::uses::{Above, Cause, set_by};
 use super::wording::worded;
+use super::{Answered, Template};
 use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Scope, Value};
 use crate::source::{Obj, Text, safe_name};
@@ -28,8 +29,8 @@ pub struct CheckOutcome {
     pub otherwise: String,
     /// Where the rule comes from.
     pub source: String,
-    /// What must be so, as it is written.
-    pub must: Text,
+    /// Where its numbers come from.
+    pub set_by: Vec<Cause>,
 }
 
 /// A named check with what the template tells it.
@@ -45,6 +46,8 @@ pub struct NamedCall {
     pub told: Vec<(String, Range<usize>, Text, Value)>,
     /// Place of the check.
     pub place: (FileId, Range<usize>),
+    /// Where its numbers come from.
+    pub set_by: Vec<Cause>,
 }
 
 /// Checks, hardware and cautions of one part.
@@ -69,16 +72,79 @@ fn applies(obj: &Obj, scope: &Scope, out: &mut Vec<Diagnostic>) -> bool {
     obj.text("when").is_none_or(|t| scope.yes(t, out).unwrap_or(false))
 }
 
-/// Work out checks, hardware and cautions. Faults go to `out`.
-pub fn outcomes(template: &Template, scope: &Scope, system: System, out: &mut Vec<Diagnostic>) -> Outcome {
-    let mut result = Outcome::default();
+/// Work out checks, hardware and cautions, those of the templates that it uses too.
+/// Faults go to `out`.
+pub fn outcomes(template: &Template, answered: &Answered, system: System, out: &mut Vec<Diagnostic>) -> Outcome {
+    outcomes_in(template, answered, None, system, out)
+}
+
+fn outcomes_in(
+    template: &Template,
+    answered: &Answered,
+    above: Option<&Above>,
+    system: System,
+    out: &mut Vec<Diagnostic>,
+) -> Outcome {
+    let mut result = own_outcomes(template, answered, above, system, out);
+    for used in &answered.uses {
+        let Some(uses) = template.obj.list("uses").get(used.index) else { continue };
+        let here = Above { answered, uses, template, above };
+        let mut inner = outcomes_in(&used.template, &used.inside, Some(&here), system, out);
+        if uses.flag("bolts") == Some(false) {
+            inner.hardware.retain(|h| !matches!(h.0, Item::Bolt(_)));
+        }
+        result.take(inner, &used.name, used.count);
+    }
+    result
+}
+
+impl Outcome {
+    /// Add what a used template says, so many times; what it says is called after it.
+    fn take(&mut self, inner: Outcome, name: &str, count: u32) {
+        let called = |what: &str| if what.is_empty() { name.to_string() } else { format!("{name}: {what}") };
+        for mut c in inner.checks {
+            c.name = called(&c.name);
+            self.checks.push(c);
+        }
+        for mut c in inner.named {
+            c.label = called(&c.label);
+            self.named.push(c);
+        }
+        self.hardware.extend(inner.hardware.into_iter().map(|(item, n)| (item, n.saturating_mul(count))));
+        for mut w in inner.welds {
+            w.name = called(&w.name);
+            w.length = w.length * f64::from(count);
+            self.welds.push(w);
+        }
+        for c in inner.cautions {
+            // A part says one thing once.
+            if !self.cautions.contains(&c) {
+                self.cautions.push(c);
+            }
+        }
+    }
+}
+
+/// Where the numbers of a formula come from.
+type Places<'a> = dyn Fn(&Text) -> Vec<Cause> + 'a;
+
+/// What a template says by itself.
+fn own_outcomes(
+    template: &Template,
+    answered: &Answered,
+    above: Option<&Above>,
+    system: System,
+    out: &mut Vec<Diagnostic>,
+) -> Outcome {
+    let (mut result, scope) = (Outcome::default(), &answered.scope);
     for c in template.obj.list("check") {
         if !applies(c, scope, out) {
             continue;
         }
+        let places = |text: &Text| set_by((template, answered), above, text, system);
         match c.text("use") {
-            Some(check) => result.named.extend(named_call(template, c, check, scope, out)),
-            None => result.checks.extend(one_check(template, c, scope, system, out)),
+            Some(check) => result.named.extend(named_call(template, c, check, (scope, &places), out)),
+            None => result.checks.extend(one_check(template, c, (scope, &places), system, out)),
         }
     }
     for h in template.obj.list("hardware") {
@@ -111,7 +177,7 @@ fn named_call(
     template: &Template,
     c: &Obj,
     check: &Text,
-    scope: &Scope,
+    (scope, places): (&Scope, &Places),
     out: &mut Vec<Diagnostic>,
 ) -> Option<NamedCall> {
     let mut told = vec![];
@@ -122,6 +188,7 @@ fn named_call(
         check: check.clone(),
         label: c.word("name").unwrap_or("").to_string(),
         only_warns: c.word("level") == Some("warn"),
+        set_by: told.iter().flat_map(|(.., text, _)| places(text)).collect(),
         told,
         place: (template.file, c.span.clone()),
     })
@@ -130,7 +197,7 @@ fn named_call(
 fn one_check(
     template: &Template,
     c: &Obj,
-    scope: &Scope,
+    (scope, places): (&Scope, &Places),
     system: System,
     out: &mut Vec<Diagnostic>,
 ) -> Option<CheckOutcome> {
@@ -150,6 +217,6 @@ fn one_check(
         limit,
         otherwise: c.text("otherwise").map(|t| worded(scope, t, system, out)).unwrap_or_default(),
         source: c.word("source").unwrap_or("template's own rule").to_string(),
-        must: must.clone(),
+        set_by: places(must),
     })
 }

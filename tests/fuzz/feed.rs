@@ -158,7 +158,7 @@ pub fn template(text: &str) {
     let mut sources = SourceMap::default();
     let file = sources.add("template.toml", text);
     let mut errors = vec![];
-    let mut template = read_template(file, sources.text(file), &mut errors);
+    let mut template = read_template(file, sources.text(file), &mut |_, _| None, &mut errors);
     // The pipeline too goes no further with a file that is not even TOML.
     if errors.iter().any(|d| d.code == "toml-syntax") {
         draw(&errors, sources.shown(), false, 100);

@@ -5,6 +5,7 @@ mod plates;
 mod scene;
 mod sections;
 mod strips;
+mod uses;
 
 pub use sections::profile_of;
 
@@ -13,7 +14,7 @@ use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Scope, Value};
 use crate::handbook::{self, Material, bend::KMethod};
 use crate::source::{Obj, Text};
-use crate::template::{Template, worded};
+use crate::template::{Answered, Template, worded};
 use crate::units::{Dim, Length, System};
 use std::ops::Range;
 
@@ -129,41 +130,55 @@ impl Builder<'_> {
     }
 }
 
-/// Build every piece of a part. Faults go to `out`; a piece at fault is left out.
-pub fn build_pieces(template: &Template, scope: &Scope, request: &Request, out: &mut Vec<Diagnostic>) -> Vec<Piece> {
-    let mut builder = Builder { scope, template, request, out };
-    let obj = &template.obj;
-    let mut pieces = vec![];
-    let single = ["strip", "plate", "section"].iter().any(|k| obj.obj(k).is_some());
-    if single {
-        let name = obj.word("name").unwrap_or(&template.name).to_string();
-        pieces.extend(builder.piece(obj, &name));
+/// Build every piece of a part, its bolts and what is there already round it, those of
+/// the templates that it uses too. Faults go to `out`; a piece at fault is left out.
+pub fn build_part(
+    template: &Template,
+    answered: &Answered,
+    request: &Request,
+    out: &mut Vec<Diagnostic>,
+) -> (Vec<Piece>, Scene) {
+    let mut builder = Builder { scope: &answered.scope, template, request, out };
+    let (mut pieces, mut scene) = (builder.own_pieces(), builder.scene());
+    for used in &answered.uses {
+        let (more, round) = builder.used(used);
+        pieces.extend(more);
+        scene.bolts.extend(round.bolts);
+        scene.faint.extend(round.faint);
     }
-    let several = obj.list("piece");
-    if single == several.is_empty() {
-        for p in several {
-            if builder.applies(p) {
-                let name = p.word("name").unwrap_or("").to_string();
-                pieces.extend(builder.piece(p, &name));
-            }
-        }
-    } else {
-        let message = if single {
-            "a template has one piece, or [[piece]] blocks, not both"
-        } else {
-            "this template makes no piece"
-        };
-        builder.fault("no-piece", message.to_string(), 0..0, "add [strip], [plate] or [section], or [[piece]] blocks");
-    }
-    pieces
-}
-
-/// Bolts of a part and what is there already round it. Faults go to `out`.
-pub fn build_scene(template: &Template, scope: &Scope, request: &Request, out: &mut Vec<Diagnostic>) -> Scene {
-    Builder { scope, template, request, out }.scene()
+    (pieces, scene)
 }
 
 impl Builder<'_> {
+    /// The pieces that the template has itself.
+    fn own_pieces(&mut self) -> Vec<Piece> {
+        let obj = &self.template.obj;
+        let single = ["strip", "plate", "section"].iter().any(|k| obj.obj(k).is_some());
+        let several = obj.list("piece");
+        if single && several.is_empty() {
+            let name = obj.word("name").unwrap_or(&self.template.name).to_string();
+            return self.piece(obj, &name).into_iter().collect();
+        }
+        if single || (several.is_empty() && self.template.used.is_empty()) {
+            let message = if single {
+                "a template has one piece, or [[piece]] blocks, not both"
+            } else {
+                "this template makes no piece"
+            };
+            let help = "add [strip], [plate] or [section], or [[piece]] blocks";
+            self.fault("no-piece", message.to_string(), 0..0, help);
+            return vec![];
+        }
+        let mut pieces = vec![];
+        for p in several {
+            if self.applies(p) {
+                let name = p.word("name").unwrap_or("").to_string();
+                pieces.extend(self.piece(p, &name));
+            }
+        }
+        pieces
+    }
+
     fn piece(&mut self, obj: &Obj, name: &str) -> Option<Piece> {
         let Some(stock_table) = obj.obj("stock") else {
             self.missing(obj, "stock", "a piece");

@@ -127,7 +127,8 @@ mod tests {
         let mut all = templates();
         let text = all[0].text.lines().filter(|l| !l.starts_with("carries") && !l.starts_with("fixed_to"));
         let text: Vec<&str> = text.collect();
-        let silent = crate::template::read_template(crate::diag::FileId(0), &text.join("\n"), &mut vec![]);
+        let silent =
+            crate::template::read_template(crate::diag::FileId(0), &text.join("\n"), &mut |_, _| None, &mut vec![]);
         let name = silent.name.clone();
         all[0] = silent;
         assert!(offered(&all, NOT_SURE, NOT_SURE).templates.iter().any(|t| t.name == name));

@@ -109,7 +109,7 @@ fn scope_of(t: &Template, units: System, answers: &BTreeMap<String, String>) -> 
     let part = part_name(t);
     let answers = Answers { part: &part, place: (FileId(0), 0..0), given, sizes: units, units, loads: &[] };
     let mut silent: Vec<Diagnostic> = vec![];
-    answer(t, &answers, &job, &mut silent)
+    answer(t, &answers, &job, &mut silent).scope
 }
 
 /// The answer when there is none, in words; empty where it does not follow yet.

@@ -8,7 +8,6 @@ use crate::run::plan::same_stock;
 use crate::run::work::Worked;
 use crate::template::Template;
 use crate::units::Length;
-use std::collections::BTreeSet;
 
 /// Everything that is accepted and lies in the bin or can be bought.
 pub(super) fn choices(loaded: &Loaded, worked: &Worked) -> Vec<Choice> {
@@ -112,12 +111,10 @@ fn change_of_part(
         return Some(Change::Rip(keys.to_vec()));
     }
     let stock = template.piece(&piece.name).obj("stock")?;
-    let asked: BTreeSet<&str> = template.obj.named("ask").iter().map(|a| a.0.as_str()).collect();
+    // A piece of a used template has its sizes from the answers that it is given.
+    let asked = |name: &str| template.asked_as(&piece.name, name.trim());
     let mut answers: Vec<(String, String)> = vec![];
     let mut put = |name: &str, value: String| -> Option<()> {
-        if !asked.contains(name) {
-            return None;
-        }
         match answers.iter().find(|a| a.0 == name) {
             Some(a) if a.1 != value => return None,
             Some(_) => {}
@@ -131,15 +128,14 @@ fn change_of_part(
     }
     for ((text, was), size) in texts.iter().zip(&piece.stock.size).zip(&to.size) {
         let changed = (*was - *size).abs().to_mm() > 1e-6;
-        let name = text.value.trim();
-        if asked.contains(name) {
-            put(name, exact(*size))?;
+        if let Some(name) = asked(&text.value) {
+            put(&name, exact(*size))?;
         } else if changed {
             return None;
         }
     }
     if to.material != piece.stock.material {
-        put(stock.text("material")?.value.trim(), to.material.clone())?;
+        put(&asked(&stock.text("material")?.value)?, to.material.clone())?;
     }
     Some(Change::Answers(part, answers))
 }
