@@ -5,9 +5,9 @@ use crate::units::{Length, System, show_length};
 
 pub(super) const RULE: Rule = Rule {
     code: "as-made",
-    rule: "a piece that came out otherwise is kept where bolts and limits allow it, held against its mate, slotted, shimmed, cut down, or made again",
-    why: "half a millimetre is within the play of a bolt; a hole filed without asking may lie too near to the edge",
-    source: "play of the bolts by geometry; lengths by ISO 2768-1, class c (from memory); slots up to 1.5 times the hole by EN 1090-2, long slots (from memory); shims up to 5 mm: common practice, no source",
+    rule: "a piece that came out otherwise is kept where bolts, limits and the strength of its part allow it, held against its mate, slotted, shimmed, cut down, or made again",
+    why: "half a millimetre is within the play of a bolt; a hole filed without asking may lie too near to the edge, and thin steel carries less than was worked out",
+    source: "play of the bolts by geometry; lengths by ISO 2768-1, class c (from memory); slots up to 1.5 times the hole by EN 1090-2, long slots (from memory); shims up to 5 mm, 1 mm of gap left under the ears of a tight strap: common practice, no source",
     holds: "pieces that the job has under [[as_made]]; every copy of the piece is taken to be alike",
 };
 
@@ -28,6 +28,16 @@ pub enum Advice {
     Slot(Length),
     /// A shim of this thickness goes under the short end.
     Shim(Length),
+    /// A shim of this thickness goes between each ear and its hanger.
+    ShimEars(Length),
+    /// The same at the left ear only.
+    ShimLeft(Length),
+    /// The same at the right ear only.
+    ShimRight(Length),
+    /// The holes of both ears become slots, longer by so much towards the free ends.
+    SlotOut(Length),
+    /// The same, away from the free ends.
+    SlotIn(Length),
     /// So much comes off the right end.
     CutDown(Length),
     /// To be held against what it has to meet, which the job does not know.
@@ -46,13 +56,23 @@ fn allowed(length: Length) -> Length {
 /// for what is short of it.
 pub fn advise_length(wanted: Length, longer: Length, meets: bool, packs: bool) -> Advice {
     let off = Length::mm(longer.to_mm().abs());
-    let within = off.to_mm() <= allowed(wanted).to_mm() + 1e-9;
+    let within = keeps_length(wanted, off);
     match (meets && within, longer.to_mm() > 0.0) {
         (true, _) => Advice::Keep,
         (false, true) => Advice::CutDown(off),
-        (false, false) if meets && packs && off.to_mm() <= THICKEST_SHIM + 1e-9 => Advice::Shim(off),
+        (false, false) if meets && packs && may_be_shim(off) => Advice::Shim(off),
         (false, false) => Advice::MakeAgain,
     }
+}
+
+/// Whether a length off by so much is of no matter on a drawing without tolerances.
+pub fn keeps_length(wanted: Length, off: Length) -> bool {
+    off.to_mm() <= allowed(wanted).to_mm() + 1e-9
+}
+
+/// Whether a shim can make up for so much.
+pub fn may_be_shim(off: Length) -> bool {
+    off.to_mm() <= THICKEST_SHIM + 1e-9
 }
 
 /// What becomes of a hole off its mark where nothing is known that it has to
@@ -79,6 +99,19 @@ pub fn as_made_finding(part: &str, advice: Advice, off: Length, what: &str, beca
         Advice::Keep => (Verdict::Meets, "keep it".to_string()),
         Advice::Slot(by) => (Verdict::Warn, format!("file the hole {} longer towards its mark, to a slot", show(by))),
         Advice::Shim(by) => (Verdict::Warn, format!("shim its short end by {}", show(by))),
+        Advice::ShimEars(by) => (Verdict::Warn, format!("put a shim of {} between each ear and its hanger", show(by))),
+        Advice::ShimLeft(by) => {
+            (Verdict::Warn, format!("put a shim of {} between the left ear and its hanger", show(by)))
+        }
+        Advice::ShimRight(by) => {
+            (Verdict::Warn, format!("put a shim of {} between the right ear and its hanger", show(by)))
+        }
+        Advice::SlotOut(by) => {
+            (Verdict::Warn, format!("file the hole of each ear {} longer towards the free end, to a slot", show(by)))
+        }
+        Advice::SlotIn(by) => {
+            (Verdict::Warn, format!("file the hole of each ear {} longer away from the free end, to a slot", show(by)))
+        }
         Advice::CutDown(by) => (Verdict::Warn, format!("cut {} off its right end", show(by))),
         Advice::HoldAgainst => (Verdict::Warn, "hold it against what it has to meet before you go on".to_string()),
         Advice::MakeAgain => (Verdict::Fail, "make it again".to_string()),

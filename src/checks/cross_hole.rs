@@ -32,7 +32,9 @@ fn work(t: &Told) -> Result<Vec<Judged>, Outside> {
     let (torque, diameter, hole) = (t.moment("torque"), t.length("diameter"), t.length("hole"));
     let (shaft, drill) = (t.show_length(diameter), t.show_length(hole));
     let outside = || {
-        Outside(format!("a hole of {drill} in a shaft of {shaft}: the rule holds up to {LARGEST_CROSS_HOLE} of the shaft"))
+        Outside(format!(
+            "a hole of {drill} in a shaft of {shaft}: the rule holds up to {LARGEST_CROSS_HOLE} of the shaft"
+        ))
     };
     let factor = cross_hole_factor(diameter, hole).ok_or_else(outside)?;
     let net = cross_hole_net(torque, diameter, hole).ok_or_else(outside)?;

@@ -51,7 +51,9 @@ mod weld_runs;
 mod weld_size;
 mod weld_strength;
 
-pub use as_made::{Advice, advise_length, advise_unmatched, as_made_finding, may_be_slot, slot_for};
+pub use as_made::{
+    Advice, advise_length, advise_unmatched, as_made_finding, keeps_length, may_be_shim, may_be_slot, slot_for,
+};
 pub use hole_near_bend::after_bending;
 pub use judged::{Judged, unit_of, utilisation};
 pub use named::{Argument, ArgumentKind, Named, audit_named, bolt_for, check_named, example_of, judge};

@@ -84,7 +84,11 @@ fn one_held(run: &SteeringRun, s: &Support, h: &Held, system: System) -> Finding
         unit: "mm",
         utilisation: super::utilisation(h.off.to_mm(), room.to_mm(), false),
         says,
-        mend: if meets { String::new() } else { "measure the place again, or move the plate onto the axis".to_string() },
+        mend: if meets {
+            String::new()
+        } else {
+            "measure the place again, or move the plate onto the axis".to_string()
+        },
         ..base(&HELD, run, &[&format!("support {}", s.name)])
     }
 }

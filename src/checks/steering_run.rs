@@ -165,9 +165,10 @@ fn support(run: &SteeringRun, w: &SteeringWorked, system: System) -> Finding {
         .map(|(s, h)| format!("{} on shaft {}, {} from its joint", s.name, h.leg, show_length(h.to_joint, system)))
         .collect();
     let (verdict, says) = match w.bearings {
-        n if n > 0 && told.len() >= n => {
-            (Verdict::Meets, format!("{n} support bearing{} needed: {}", if n == 1 { " is" } else { "s are" }, told.join("; ")))
-        }
+        n if n > 0 && told.len() >= n => (
+            Verdict::Meets,
+            format!("{n} support bearing{} needed: {}", if n == 1 { " is" } else { "s are" }, told.join("; ")),
+        ),
         0 => (Verdict::Meets, "two crosses or fewer between column and box: no support bearing is needed".to_string()),
         n => (
             Verdict::Warn,

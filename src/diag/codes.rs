@@ -99,7 +99,7 @@ pub const CODES: &[Code] = &[
     code("no-piece", "a template makes no piece, or has both one piece and [[piece]] blocks", "add [strip], [plate] or [section], or [[piece]] blocks", "", ""),
     code("no-form", "a piece has not exactly one form", "give it one of strip, plate, section", "", ""),
     code("stock-differs", "a piece and the stock that it is cut from do not fit", "use the same values for both", "", ""),
-    code("unknown-flat", "a hole names a flat that the strip does not have", "use the name of a flat", "on = \"eer\"", "on = \"ear\""),
+    code("unknown-flat", "a hole, or an [[as_made]], names a flat that the strip does not have", "use the name of a flat", "on = \"eer\"", "on = \"ear\""),
     code("unknown-face", "a hole or an end names a face that the section does not have", "use one of the faces that the message lists", "on = \"left\"", "on = \"top\""),
     code("empty-pattern", "a hole pattern has no hole, or more than 1,000", "check its counts, or leave it out with `when`", "", ""),
     code("circle-of-templates", "a template uses itself, by itself or through others", "take one of the [[uses]] out", "", ""),

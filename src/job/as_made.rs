@@ -17,8 +17,10 @@ pub struct AsMade {
 /// What differs.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Differs {
-    /// It is longer by so much; below 0: shorter.
-    Longer(Length),
+    /// It is longer by so much, below 0 shorter; where, by the name of a flat: else at its right end.
+    Longer(Length, Option<Text>),
+    /// It is thicker by so much; below 0: thinner.
+    Thicker(Length),
     /// A hole, by its letter on the paper or its name, sits so far along x and y from where it should.
     Hole(Text, Length, Length),
 }
@@ -28,6 +30,9 @@ pub(super) const AS_MADE: &[Field] = &[
     field("piece", Want::Text, true, "the piece as the lists call it: part/piece"),
     field("longer", Want::Expr(Need::Length), false, "how much longer it came out; with a minus: how much shorter")
         .within(-2_000.0, 2_000.0),
+    field("flat", Want::Text, false, "a bent strip: the flat that came out longer, by its name; usual: its right end"),
+    field("thicker", Want::Expr(Need::Length), false, "how much thicker it is; with a minus: how much thinner")
+        .within(-50.0, 50.0),
     field("hole", Want::Text, false, "the hole that sits elsewhere: its letter on the paper, or its name"),
     field("x", Want::Expr(Need::Length), false, "how far to the right of its mark; with a minus: to the left")
         .usual("0 mm")
@@ -38,8 +43,12 @@ pub(super) const AS_MADE: &[Field] = &[
 ];
 
 /// Which of them go together.
-pub(super) const AS_MADE_RULES: &[Rule] =
-    &[Rule::One(&["longer", "hole"]), Rule::Beside("x", "hole"), Rule::Beside("y", "hole")];
+pub(super) const AS_MADE_RULES: &[Rule] = &[
+    Rule::One(&["longer", "thicker", "hole"]),
+    Rule::Beside("flat", "longer"),
+    Rule::Beside("x", "hole"),
+    Rule::Beside("y", "hole"),
+];
 
 /// What was told; faults go to `out`.
 pub(super) fn as_made(obj: &Obj, scope: &Scope, out: &mut Vec<Diagnostic>) -> Vec<AsMade> {
@@ -51,7 +60,8 @@ pub(super) fn as_made(obj: &Obj, scope: &Scope, out: &mut Vec<Diagnostic>) -> Ve
         };
         let what = match o.text("hole") {
             Some(hole) => length("x").zip(length("y")).map(|(x, y)| Differs::Hole(hole.clone(), x, y)),
-            None if o.has("longer") => length("longer").map(Differs::Longer),
+            None if o.has("longer") => length("longer").map(|by| Differs::Longer(by, o.text("flat").cloned())),
+            None if o.has("thicker") => length("thicker").map(Differs::Thicker),
             None => None,
         };
         all.extend(what.map(|what| AsMade { piece, what }));

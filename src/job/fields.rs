@@ -166,8 +166,13 @@ const FIELDS: &[Field] = &[
     field("load", Want::List(LOAD), false, "what the parts have to hold, and how hard it pulls").rules(LOAD_RULES),
     field("tank", Want::List(TANK), false, "tank mounts: what they work out, parts take by name").rules(TANK_RULES),
     field("pedal", Want::List(PEDAL), false, "pedals with push rod and master cylinder, likewise"),
-    field("steering", Want::List(STEERING), false, "steering shafts through universal joints, point by point, likewise")
-        .rules(STEERING_RULES),
+    field(
+        "steering",
+        Want::List(STEERING),
+        false,
+        "steering shafts through universal joints, point by point, likewise",
+    )
+    .rules(STEERING_RULES),
     field("bending", Want::Table(BENDING), false, "how flat lengths are worked out"),
     field("part", Want::List(PART), false, "parts from templates"),
     field("cut", Want::List(CUT), false, "plain cuts of bar, without a template"),

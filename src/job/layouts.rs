@@ -9,8 +9,8 @@ use crate::diag::{Diagnostic, FileId};
 use crate::expr::{Scope, Value, names_in, parse};
 use crate::handbook::load_case::LoadCase;
 use crate::layout::{
-    self, PedalSet, PedalWorked, Results, SteeringRun, SteeringWorked, TankMount, TankWorked, load_results, name_of, solve_pedal,
-    solve_tank, tank_results,
+    self, PedalSet, PedalWorked, Results, SteeringRun, SteeringWorked, TankMount, TankWorked, load_results, name_of,
+    solve_pedal, solve_tank, tank_results,
 };
 use crate::source::{Field, Item, Obj, Text, nearest};
 use crate::space::Point3;
@@ -236,7 +236,8 @@ impl<'a> Joiner<'a> {
             let worked = told.and_then(|told| match layout::solve(&told) {
                 Some(worked) => Some((told, worked)),
                 None => {
-                    let message = format!("\"{}\" cannot be worked out: two of its points are the same place", told.name);
+                    let message =
+                        format!("\"{}\" cannot be worked out: two of its points are the same place", told.name);
                     self.reading().say(o, message, "measure column, joints and box again: each is a place of its own");
                     None
                 }

@@ -36,7 +36,11 @@ const SUPPORT: &[Field] = &[
     field("kind", Want::OneOf(&["bearing", "opening"]), false, "a bearing that holds the shaft, or an opening for it")
         .usual("bearing"),
     place("at", true, "where the axis of the shaft goes through it: x, y, z"),
-    place("face_to", false, "a point straight off its plate, on the side you look from; usual: it is square to the shaft"),
+    place(
+        "face_to",
+        false,
+        "a point straight off its plate, on the side you look from; usual: it is square to the shaft",
+    ),
     length("thickness", "thickness of its plate").usual("6 mm").within(0.5, 50.0),
     length("clearance", "room all round the shaft in an opening").usual("3 mm").within(0.0, 50.0),
 ];
@@ -97,10 +101,15 @@ pub(super) fn obstacle(b: &Obj, measured: &Scope, out: &mut Vec<Diagnostic>) -> 
 }
 
 fn support(b: &Obj, r: &mut Reading) -> Option<Support> {
-    let (at, thickness, clearance) = (r.triple(b, "at"), r.usual(SUPPORT, b, "thickness"), r.usual(SUPPORT, b, "clearance"));
+    let (at, thickness, clearance) =
+        (r.triple(b, "at"), r.usual(SUPPORT, b, "thickness"), r.usual(SUPPORT, b, "clearance"));
     let off = if b.has("face_to") { Some(r.triple(b, "face_to")? - at?) } else { None };
     if off.is_some_and(|o| o.length() < 1.0) {
-        r.say(b, "a plate that faces its own point", "give as `face_to` a point straight off the plate, a hand's width away");
+        r.say(
+            b,
+            "a plate that faces its own point",
+            "give as `face_to` a point straight off the plate, a hand's width away",
+        );
         return None;
     }
     Some(Support {

@@ -144,12 +144,7 @@ pub(super) fn gives(run: &SteeringRun, held: &[Held]) -> Option<Gives> {
     }
     let (free, meets) = stops.into_iter().min_by(|a, b| a.0.total_cmp(&b.0))?;
     let pushed = pushed(run, way, c);
-    Some(Gives {
-        free: Length::mm(free),
-        meets,
-        pushed,
-        whole: pushed.map(|p| p + c.maker.unwrap_or(Length::ZERO)),
-    })
+    Some(Gives { free: Length::mm(free), meets, pushed, whole: pushed.map(|p| p + c.maker.unwrap_or(Length::ZERO)) })
 }
 
 /// Torque of the hands on the rim.

@@ -46,6 +46,18 @@ pub fn longer(piece: &Piece, by: Length) -> Option<Piece> {
     Some(out)
 }
 
+/// The piece thicker (a negative length: thinner). `None` if nothing would be
+/// left of it, and for a section, whose wall is not its own.
+pub fn thicker(piece: &Piece, by: Length) -> Option<Piece> {
+    let mut out = piece.clone();
+    match &mut out.form {
+        Form::Plate(p) => p.thickness = left(p.thickness, by.to_mm())?,
+        Form::Strip(s) => s.thickness = left(s.thickness, by.to_mm())?,
+        Form::Section(_) => return None,
+    }
+    Some(out)
+}
+
 fn left(length: Length, d: f64) -> Option<Length> {
     let now = length.to_mm() + d;
     (now > SAME_MM).then(|| Length::mm(now))

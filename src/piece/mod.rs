@@ -33,7 +33,7 @@ pub use area::surface_mm2;
 pub use build::{Request, build_part, profile_of};
 pub use cope::{long_point, saddle};
 pub use hole::{Hole, HoleShape};
-pub use made::{holes, longer, with_hole};
+pub use made::{holes, longer, thicker, with_hole};
 pub use scene::{Bolt, Drill, Scene, drills, far_end, mirrored};
 pub use section::{End, Face, FaceHole, Flats, Profile, Section};
 pub use strip::{Bend, BendTurn, EndShape, Flat, Step, Strip, StripHole};

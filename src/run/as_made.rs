@@ -1,17 +1,20 @@
 //! Pieces as they came out: does it all still fit, and what is to be done.
 
+use super::as_made_strap::{Strap, flat_names, with_flat};
+use super::as_made_strength::{Asked, Size, asked_again, thickness, weaker};
 use super::stand::{Stood, with_plain};
 use super::{Loaded, Worked};
 use crate::assembly::{Assembly, Clash, Kind, Misfit, clashes, mates};
 use crate::checks::{
-    Advice, Finding, Verdict, advise_length, advise_unmatched, as_made_finding, check_piece, may_be_slot, slot_for,
+    Advice, Finding, Verdict, advise_length, advise_unmatched, as_made_finding, check_piece, keeps_length, may_be_slot,
+    slot_for,
 };
 use crate::diag::Diagnostic;
 use crate::flat::{FlatPattern, unfold};
 use crate::geom::Point;
 use crate::handbook::{bolts, holes::sizes, material};
 use crate::job::{AsMade, Differs};
-use crate::piece::{Form, Hole, HoleShape, Piece, holes, longer, with_hole};
+use crate::piece::{Form, Hole, HoleShape, Piece, holes, longer, thicker, with_hole};
 use crate::solid::{USUAL_CHORD_MM, build_body_within};
 use crate::source::{Text, nearest};
 use crate::units::{Length, System, show_length};
@@ -31,6 +34,18 @@ pub(super) fn wrong_names(loaded: &Loaded, worked: &Worked, out: &mut Vec<Diagno
             out.push(Diagnostic::error("unknown-piece", message, told.piece.file, told.piece.span.clone()).help(help));
             continue;
         };
+        if let Differs::Longer(_, Some(name)) = &told.what {
+            let names = flat_names(piece);
+            if !names.contains(&name.value) {
+                let message = format!("{} has no flat \"{}\"", piece.key(), name.value);
+                let d = Diagnostic::error("unknown-flat", message, name.file, name.span.clone());
+                out.push(d.help(if names.is_empty() {
+                    "only bent strips have flats".into()
+                } else {
+                    listed("its flats", &names)
+                }));
+            }
+        }
         let Differs::Hole(name, ..) = &told.what else { continue };
         if hole_index(piece, flat, &name.value).is_none() {
             let letters: Vec<String> = flat.holes.iter().map(|h| format!("{} `{}`", h.letter, h.name)).collect();
@@ -100,7 +115,9 @@ impl Bench<'_> {
     fn one(&self, told: &AsMade) -> Option<Finding> {
         let (piece, flat) = found(self.worked, told)?;
         match &told.what {
-            Differs::Longer(by) => Some(self.length(piece, flat, *by)),
+            Differs::Longer(by, None) => Some(self.length(piece, flat, *by)),
+            Differs::Longer(by, Some(name)) => Some(self.flat(piece, flat, &name.value, *by)),
+            Differs::Thicker(by) => Some(self.thickness(piece, flat, *by)),
             Differs::Hole(name, x, y) => self.hole(piece, flat, name, (*x, *y)),
         }
     }
@@ -114,12 +131,20 @@ impl Bench<'_> {
             let because = "nothing is left of its right end, or an arc would have to change";
             return as_made_finding(&piece.part, Advice::MakeAgain, off, &what, because, system);
         };
-        let trouble = self.trouble(piece, &made);
+        let mut trouble = self.trouble(piece, &made);
+        if let Asked::Fails(fails) = asked_again(self.loaded, self.worked, piece, Size::Length, by) {
+            trouble.broken.extend(fails);
+        }
         let apart = trouble.apart.as_ref().filter(|a| a.0 > a.1);
         let meets = trouble.broken.is_empty() && apart.is_none();
         // What stands between two members is packed out; a strap or a plate is not.
         let packs = matches!(piece.form, Form::Section(_));
         let advice = advise_length(flat.length, by, meets, packs);
+        let strap = Strap::of(self.loaded, self.worked, piece).filter(|_| by.to_mm() < 0.0 && meets);
+        if let (Some(strap), true) = (strap, advice == Advice::MakeAgain) {
+            let (advice, because) = strap.path(by, flat.length);
+            return as_made_finding(&piece.part, advice, off, &what, &because, system);
+        }
         let because = match (&trouble.broken[..], apart) {
             ([first, ..], _) => first.clone(),
             ([], Some((_, _, other))) => format!("its holes no longer meet {other}"),
@@ -127,6 +152,80 @@ impl Bench<'_> {
             ([], None) => "its holes and all rules of its shape are still met".to_string(),
         };
         as_made_finding(&piece.part, advice, off, &what, &because, system)
+    }
+
+    /// One flat of a bent strip.
+    fn flat(&self, piece: &Piece, pattern: &FlatPattern, name: &str, by: Length) -> Finding {
+        let system = self.loaded.job.units;
+        let off = Length::mm(by.to_mm().abs());
+        let how = if by.to_mm() < 0.0 { "short" } else { "long" };
+        let what = format!("`{name}` of {} came out {} too {how}", piece.key(), show_length(off, system));
+        let end = |advice, because: &str| as_made_finding(&piece.part, advice, off, &what, because, system);
+        let Some(made) = with_flat(piece, name, by) else {
+            return end(Advice::MakeAgain, "nothing is left of it");
+        };
+        let trouble = self.trouble(piece, &made);
+        let strap = Strap::of(self.loaded, self.worked, piece).filter(|s| !s.is_ear(name));
+        // Between the ears the strap is held in the middle: what is off is shared, and judged there.
+        let shape = self.broken(piece, &made);
+        // So far off that no pair of holes is found any more: then the play is that of the ear's own hole.
+        let lost = (trouble.broken.len() > shape.len()).then(|| own_play(piece)).flatten();
+        let play = trouble.apart.as_ref().map(|a| Length::mm(a.1)).or(lost);
+        let broken = if strap.is_some() { shape } else { trouble.broken };
+        if let Some(first) = broken.first() {
+            return end(Advice::MakeAgain, first);
+        }
+        if let Some((advice, because)) = strap.and_then(|s| s.flat(name, by, play, |p| self.broken(piece, p))) {
+            return end(advice, &because);
+        }
+        match trouble.apart.filter(|a| a.0 > a.1) {
+            Some((_, _, other)) => end(Advice::MakeAgain, &format!("its holes no longer meet {other}")),
+            None if keeps_length(pattern.length, off) => end(Advice::Keep, "all rules of its shape are still met"),
+            None => end(Advice::HoldAgainst, "all rules of its shape are still met, what it goes round is not known"),
+        }
+    }
+
+    /// Thicker or thinner steel than was drawn.
+    fn thickness(&self, piece: &Piece, flat: &FlatPattern, by: Length) -> Finding {
+        let system = self.loaded.job.units;
+        let off = Length::mm(by.to_mm().abs());
+        let how = if by.to_mm() < 0.0 { "thin" } else { "thick" };
+        let what = format!("{} is {} too {how}", piece.key(), show_length(off, system));
+        let end = |advice, because: &str| as_made_finding(&piece.part, advice, off, &what, because, system);
+        let left = thickness(piece).unwrap_or(Length::ZERO) + by;
+        if left.to_mm() <= 0.0 {
+            return end(Advice::MakeAgain, "nothing is left of it");
+        }
+        // A section's body is that of its stock: only its strength is asked again.
+        let made = thicker(piece, by);
+        let mut broken = made.as_ref().map(|m| self.trouble(piece, m).broken).unwrap_or_default();
+        let asked = asked_again(self.loaded, self.worked, piece, Size::Thickness, by);
+        if let Asked::Fails(fails) = &asked {
+            broken.extend(fails.iter().cloned());
+        }
+        if let Some(first) = broken.first() {
+            return end(Advice::MakeAgain, first);
+        }
+        let shown = show_length(left, system);
+        let strength = match asked {
+            Asked::Nothing => format!("with {shown} the rules of its shape are still met; no strength is asked of it"),
+            Asked::NoAnswer => {
+                let because = "no single answer of its part makes it so, and its strength was not asked again";
+                return end(Advice::HoldAgainst, because);
+            }
+            Asked::Fails(_) => format!("with {shown} its strength and all rules of its shape are still met"),
+        };
+        // Thicker steel takes another length round its bends.
+        let density = material::find(&piece.stock.material).map_or(0.0, |m| m.density_kg_per_m3);
+        let grown = made.and_then(|m| unfold(&m, density).ok()).map(|f| (f.length - flat.length).abs());
+        match grown.filter(|g| !keeps_length(flat.length, *g)) {
+            Some(g) => {
+                let bends =
+                    format!("{strength}; its flat would be {} off, so its bends sit elsewhere", show_length(g, system));
+                end(Advice::HoldAgainst, &bends)
+            }
+            None => end(Advice::Keep, &strength),
+        }
     }
 
     fn hole(&self, piece: &Piece, flat: &FlatPattern, name: &Text, by: (Length, Length)) -> Option<Finding> {
@@ -211,8 +310,15 @@ impl Bench<'_> {
             Err(faults) => Err(faults),
         };
         let before: Vec<String> = fails(wanted).map(|f| f.into_iter().map(|f| f.code).collect()).unwrap_or_default();
+        let strength = match (unfold(wanted, density), unfold(made, density)) {
+            (Ok(drawn), Ok(flat)) => weaker(self.loaded, self.worked, wanted, &drawn, &flat),
+            _ => vec![],
+        };
         match fails(made) {
-            Ok(found) => found.into_iter().filter(|f| !before.contains(&f.code)).map(|f| f.says).collect(),
+            Ok(found) => {
+                let shape = found.into_iter().filter(|f| !before.contains(&f.code)).map(|f| f.says);
+                shape.chain(strength).collect()
+            }
             Err(faults) => faults.into_iter().map(|f| f.message).collect(),
         }
     }
@@ -271,6 +377,12 @@ fn play_mm(assembly: &Assembly, names: [&String; 2]) -> f64 {
     let there = names.into_iter().find_map(|n| bolt(n)?.shank.map(|s| s.0));
     let shank = there.unwrap_or_else(|| largest_bolt_mm(least));
     wide.iter().map(|d| (d - shank).max(0.0) / 2.0).sum()
+}
+
+/// The play of a bolt in the first hole of a piece that takes one.
+fn own_play(piece: &Piece) -> Option<Length> {
+    let wide = holes(piece).into_iter().find(|h| h.bolt)?.shape.core() * 2.0;
+    Some(Length::mm((wide - largest_bolt_mm(wide)) / 2.0))
 }
 
 /// The largest bolt of the tables that goes through a hole, mm.

@@ -47,7 +47,7 @@ pub(super) fn mend(loaded: &Loaded, worked: &mut Worked) {
 }
 
 /// The part, and its copy, of a finding.
-fn part_of<'a>(loaded: &'a Loaded, name: &str) -> Option<(&'a Part, Option<&'a Copy>)> {
+pub(super) fn part_of<'a>(loaded: &'a Loaded, name: &str) -> Option<(&'a Part, Option<&'a Copy>)> {
     for p in &loaded.job.parts {
         if p.copies.is_empty() && p.name == name {
             return Some((p, None));
@@ -105,7 +105,7 @@ fn same(f: &Finding, of: &Finding) -> bool {
 }
 
 /// The part alone with one answer changed; nothing where it cannot be made.
-fn trial(
+pub(super) fn trial(
     loaded: &Loaded,
     part: &Part,
     copy: Option<&Copy>,

@@ -3,6 +3,8 @@
 
 mod around;
 mod as_made;
+mod as_made_strap;
+mod as_made_strength;
 mod barred;
 pub mod bin;
 mod buy;

@@ -12,7 +12,7 @@ use crate::handbook;
 use crate::job::{Copy, Part};
 use crate::piece::{End, Face, Form, Hand, Piece, Plate, Request, Section, Stock, build_part, profile_of};
 use crate::source::safe_name;
-use crate::template::{Answers, answer, outcomes};
+use crate::template::{Answers, NamedCall, answer, outcomes};
 use std::collections::BTreeMap;
 
 /// Most pieces in one job, copies not counted.
@@ -31,6 +31,8 @@ pub struct Worked {
     pub findings: Vec<Finding>,
     /// Parts with what stands in and round them.
     pub parts: Vec<PartStands>,
+    /// Named checks of the parts, with what they were told.
+    pub calls: Vec<(String, NamedCall)>,
     /// What they need beside their steel.
     pub needs: Needs,
     /// Measured values, and each part's values under `part: name`.
@@ -162,6 +164,7 @@ fn one_part(
     });
     worked.pieces.extend(pieces.iter().map(|p| if hand == Some(Hand::Right) { opposite_hand(p) } else { p.clone() }));
     worked.findings.extend(part_findings(loaded, part, name, &answers.given, (template, &said), &pieces));
+    worked.calls.extend(said.named.iter().map(|c| (name.to_string(), c.clone())));
     worked.needs.add(name, &said, make, job.units, job.sizes);
     worked.values.extend(answered.scope.values.into_iter().map(|(n, v)| (format!("{name}: {n}"), v)));
 }
