@@ -35,6 +35,7 @@ pub(super) fn run(command: Command) -> u8 {
         Command::Explain { topic, json, .. } => learn::manual(topic.as_deref(), json),
         Command::PrinterTest { file, letter } => printer_test(&file, letter),
         Command::Schema { kind } => learn::schema_of(kind),
+        Command::Licences => super::learn::licences(),
         Command::Completions { shell } => super::shell::completions(shell),
         Command::ManualPage { folder } => super::shell::manual_pages(folder.as_deref()),
     }

@@ -81,3 +81,6 @@ pub(super) const COMPLETIONS: &str = "Examples:
 pub(super) const MANUAL_PAGE: &str = "Examples:
   droprack manual-page > droprack.1
   droprack manual-page man1";
+
+pub(super) const LICENCES: &str = "Examples:
+  droprack licences";

@@ -51,6 +51,29 @@ pub(super) fn parts(name: Option<&str>, as_json: bool) -> u8 {
     DONE
 }
 
+/// Name, version and licence of every package in the program; `tests/licences.rs` keeps it true.
+const PACKAGES: &str = include_str!("licences.txt");
+
+pub(super) fn licences() -> u8 {
+    let rows: Vec<Vec<&str>> = PACKAGES.lines().map(|line| line.splitn(3, ' ').collect()).collect();
+    let wide = |column: usize| rows.iter().filter_map(|r| r.get(column)).map(|w| w.len()).max().unwrap_or(0);
+    let (name, version) = (wide(0), wide(1));
+    let mut text = format!(
+        "droprack {} is free under MIT or Apache-2.0, as you choose.\n\n\
+         The lettering of its papers is DejaVu: changes to the Bitstream Vera fonts, Copyright 2003 by Bitstream, Inc.,\n\
+         with glyphs of Arev, Copyright 2006 by Tavmjong Bah; free to use, embed and copy, not to be sold by themselves.\n\n\
+         These packages are built in (as on Linux); their texts come with their sources.\n\n",
+        env!("CARGO_PKG_VERSION")
+    );
+    for row in &rows {
+        if let [package, number, licence] = row[..] {
+            text += &format!("{package:name$}  {number:version$}  {licence}\n");
+        }
+    }
+    say(&text);
+    DONE
+}
+
 pub(super) fn manual(topic: Option<&str>, as_json: bool) -> u8 {
     let Some(topic) = topic else {
         if as_json {

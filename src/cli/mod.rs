@@ -228,6 +228,9 @@ enum Command {
         /// Where to write them
         folder: Option<PathBuf>,
     },
+    /// What is built into this program, and under which licences
+    #[command(after_help = examples::LICENCES)]
+    Licences,
 }
 
 /// Exit status: done.

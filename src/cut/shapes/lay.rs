@@ -23,8 +23,19 @@ pub(super) struct Slot {
     pub laid: Vec<Laid>,
     /// Twice the area of the steel of the parts in it.
     pub used2: i128,
-    /// Kinds that were tried and found no place; laying more changes nothing.
-    pub full: Vec<usize>,
+    /// Kinds that were tried and found no place.
+    pub full: Vec<Full>,
+}
+
+/// A kind found no place in a slot. Laying more changes nothing, and what is
+/// taken out makes room only where it lay.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Full {
+    pub kind: usize,
+    /// In all turns, not only in the plain ones.
+    pub every: bool,
+    /// Box around what has been taken out since.
+    pub gone: Option<(P, P)>,
 }
 
 /// Parts in sheets, and what is not laid.
@@ -95,9 +106,23 @@ impl Layout {
     /// Takes a part out again.
     pub fn take(&mut self, task: &Task, slot: usize, which: usize) -> Laid {
         let laid = self.slots[slot].laid.remove(which);
-        self.slots[slot].full.clear();
+        let form = task.form(task.items[laid.item].kind, laid.turn);
+        let (lo, hi) = (form.lo.plus(laid.at), form.hi.plus(laid.at));
+        for full in &mut self.slots[slot].full {
+            let (l, h) = full.gone.unwrap_or((lo, hi));
+            full.gone = Some((P::new(l.x.min(lo.x), l.y.min(lo.y)), P::new(h.x.max(hi.x), h.y.max(hi.y))));
+        }
         self.slots[slot].used2 -= task.kinds[task.items[laid.item].kind].area2;
         laid
+    }
+
+    /// Takes over what another layout knows of slots that are the same in both.
+    pub fn learn_full(&mut self, other: &Layout) {
+        for (own, theirs) in self.slots.iter_mut().zip(&other.slots) {
+            if own.laid == theirs.laid {
+                own.full.clone_from(&theirs.full);
+            }
+        }
     }
 
     pub fn put(&mut self, task: &Task, slot: usize, laid: Laid) {
@@ -140,6 +165,19 @@ impl<'a> Bench<'a> {
         Some(Scene { lo, hi, zones })
     }
 
+    /// What is known of a kind that found no place; what is known of all turns
+    /// holds for the plain ones too.
+    fn known(&self, slot: &Slot, kind: usize) -> Option<Full> {
+        let every = self.every(kind);
+        let of = |all: bool| slot.full.iter().find(|f| f.kind == kind && f.every == all).copied();
+        of(every).or_else(|| of(true))
+    }
+
+    /// All turns of a kind are looked at now.
+    fn every(&self, kind: usize) -> bool {
+        self.turns(kind) == self.task.kinds[kind].forms.len()
+    }
+
     /// The best place for a part in a slot by a rule that looks at the far
     /// corner of the box around the part.
     pub fn place(&mut self, slot: &Slot, item: usize, rule: Rule) -> Option<Laid> {
@@ -148,10 +186,20 @@ impl<'a> Bench<'a> {
         if slot.used2 + task.kinds[kind].area2 > task.sheets[slot.sheet].area2 {
             return None;
         }
+        let known = self.known(slot, kind);
+        if known.is_some_and(|k| k.gone.is_none()) {
+            return None;
+        }
         let mut best: Option<(f64, Laid)> = None;
         for turn in 0..self.turns(kind) {
-            let Some(scene) = self.scene(slot, kind, turn, None) else { continue };
             let form = task.form(kind, turn);
+            let Some(mut scene) = self.scene(slot, kind, turn, None) else { continue };
+            if let Some(gone) = known.and_then(|k| k.gone) {
+                scene.only_near(form, gone, task.gap);
+            }
+            if scene.lo.x > scene.hi.x || scene.lo.y > scene.hi.y {
+                continue;
+            }
             let far = |low: i64, high: i64, weight: f64| if weight >= 0.0 { high as f64 } else { low as f64 };
             let corner = rule.score(far(form.lo.x, form.hi.x, rule.x), far(form.lo.y, form.hi.y, rule.y));
             let limit = best.map_or(f64::MAX, |b| b.0) - corner;
@@ -169,9 +217,10 @@ impl<'a> Bench<'a> {
         let waiting = std::mem::take(&mut layout.uncut);
         for item in waiting {
             let kind = self.task.items[item].kind;
+            let every = self.every(kind);
             let mut done = false;
             for &s in &slots {
-                if layout.slots[s].full.contains(&kind) || self.budget.left() == 0 {
+                if self.budget.left() == 0 {
                     continue;
                 }
                 // Slanted turns are many and seldom help: looked at in some rounds.
@@ -181,10 +230,13 @@ impl<'a> Bench<'a> {
                         done = true;
                         break;
                     }
-                    None if self.all_turns || self.task.kinds[kind].plain == self.task.kinds[kind].forms.len() => {
-                        layout.slots[s].full.push(kind);
+                    // Without steps nothing was looked at.
+                    None if self.budget.left() == 0 => {}
+                    None => {
+                        let full = &mut layout.slots[s].full;
+                        full.retain(|f| f.kind != kind || (f.every && !every));
+                        full.push(Full { kind, every, gone: None });
                     }
-                    None => {}
                 }
             }
             if !done && may_buy {

@@ -6,7 +6,9 @@
 //! robust no-fit polygon generation for the irregular stock cutting problem",
 //! EJOR 179. Taking out neighbours and laying them again: Schrimpf et al. 2000,
 //! "Record breaking optimization results using the ruin and recreate
-//! principle", J. Comput. Phys. 159. Both from memory.
+//! principle", J. Comput. Phys. 159; worse layouts taken by a falling measure:
+//! Kirkpatrick et al. 1983, "Optimization by simulated annealing", Science 220.
+//! From memory.
 
 use crate::cut::Effort;
 use crate::cut::shapes::lay::{Bench, Layout};
@@ -21,6 +23,11 @@ use rayon::prelude::*;
 const ROUNDS: u64 = 12;
 /// Searches side by side while parts are not laid.
 const CHAINS: u64 = 4;
+/// What a part counts for more each time that it stays out.
+const HARDER: f64 = 0.02;
+/// How much more may wait than before, in parts of the mean size: the mean of
+/// it at the start.
+const WARM: f64 = 0.1;
 /// Square nanometres, doubled, in a square micrometre.
 const DOUBLE_UNIT: i128 = 2_000_000;
 /// Rules for the first layouts: into a corner, along y first, along x first.
@@ -129,12 +136,18 @@ fn starts(bench: &mut Bench) -> Layout {
 }
 
 /// Takes neighbours out and lays them again with the parts that wait, until
-/// the budget is down or all is laid.
+/// the budget is down or all is laid. A part counts for more each time that it
+/// stays out, and something worse is taken now and then, more seldom towards
+/// the end.
 pub(super) fn improve(bench: &mut Bench, best: &mut Layout, until: u64, may_buy: bool) {
     let task = bench.task;
     let mut now = best.clone();
-    let mut value = rough(task, &now);
-    let mut best_value = value;
+    let mut best_value = rough(task, &now);
+    let mut weights = vec![1.0; task.items.len()];
+    let area = |i: usize| task.kinds[task.items[i].kind].area2 as f64;
+    let mean = (0..task.items.len()).map(area).sum::<f64>() / task.items.len() as f64;
+    let waiting = |l: &Layout, weights: &[f64]| l.uncut.iter().map(|&i| area(i) * weights[i]).sum::<f64>();
+    let all = bench.budget.left().saturating_sub(until).max(1) as f64;
     while bench.budget.left() > until && !best.uncut.is_empty() {
         let mut next = now.clone();
         ruin(bench, &mut next);
@@ -142,7 +155,7 @@ pub(super) fn improve(bench: &mut Bench, best: &mut Layout, until: u64, may_buy:
         if next.uncut.is_empty() {
             break;
         }
-        shuffle_a_little(bench, &mut next.uncut);
+        shuffle_a_little(bench, &mut next.uncut, |i| weights[i]);
         let mut order: Vec<usize> = (0..next.slots.len()).collect();
         for k in (1..order.len()).rev() {
             order.swap(k, bench.dice.below(k + 1));
@@ -150,11 +163,13 @@ pub(super) fn improve(bench: &mut Bench, best: &mut Layout, until: u64, may_buy:
         let rules: Vec<Rule> = (0..next.slots.len().max(1)).map(|_| bench.dice.rule()).collect();
         bench.all_turns = bench.dice.below(8) == 0;
         bench.fill(&mut next, &order, &rules, may_buy);
-        let got = rough(task, &next);
-        let worse_is_fine = got.0 == value.0 && bench.dice.below(8) == 0;
-        if got <= value || worse_is_fine || bench.dice.below(60) == 0 {
+        now.learn_full(&next);
+        next.uncut.iter().for_each(|&i| weights[i] += HARDER);
+        let heat = WARM * mean * bench.budget.left().saturating_sub(until) as f64 / all;
+        let most = waiting(&now, &weights) - heat * libm::log(bench.dice.share().max(1e-9));
+        if waiting(&next, &weights) <= most {
             now = next;
-            value = got;
+            let value = rough(task, &now);
             if value < best_value {
                 best_value = value;
                 *best = now.clone();
@@ -193,14 +208,14 @@ fn ruin(bench: &mut Bench, layout: &mut Layout) {
     }
 }
 
-/// Large parts first, give or take.
-pub(super) fn shuffle_a_little(bench: &mut Bench, items: &mut [usize]) {
+/// Large parts and those of much weight first, give or take.
+pub(super) fn shuffle_a_little(bench: &mut Bench, items: &mut [usize], weight: impl Fn(usize) -> f64) {
     let task = bench.task;
     let mut keyed: Vec<(f64, usize)> = items
         .iter()
         .map(|&i| {
             let area = task.kinds[task.items[i].kind].area2 as f64;
-            (-area * (0.4 + 1.2 * bench.dice.share()), i)
+            (-area * (0.4 + 1.2 * bench.dice.share()) * weight(i), i)
         })
         .collect();
     keyed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));

@@ -192,7 +192,7 @@ pub(super) fn enlarge(bench: &mut Bench, best: &mut Layout, until: u64) {
             let laid = next.take(task, s, which);
             next.uncut.push(laid.item);
         }
-        super::search::shuffle_a_little(bench, &mut next.uncut);
+        super::search::shuffle_a_little(bench, &mut next.uncut, |_| 1.0);
         // The others first: what goes into them leaves this one emptier.
         let mut order: Vec<usize> = filled.iter().copied().filter(|&o| o != s).collect();
         order.push(s);

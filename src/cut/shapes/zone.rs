@@ -26,7 +26,7 @@ pub(super) struct Patch {
     pub lo: P,
     pub hi: P,
     /// Inward unit normal and offset of each edge: depth = x nx + y ny - d.
-    half: Vec<[f64; 3]>,
+    pub half: Vec<[f64; 3]>,
 }
 
 impl Patch {
@@ -104,19 +104,10 @@ impl Patch {
     }
 }
 
-/// A piece of a zone's border, from a point along a way.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Border {
-    pub at: [f64; 2],
-    pub way: [f64; 2],
-}
-
 /// Where a part's origin must not come.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Zone {
     pub patches: Vec<Patch>,
-    /// The borders of patches that lie inside no other patch of the zone.
-    pub borders: Vec<Border>,
     pub lo: P,
     pub hi: P,
 }
@@ -135,8 +126,7 @@ impl Zone {
         }
         let corners: Vec<P> = patches.iter().flat_map(|p| [p.lo, p.hi]).collect();
         let (lo, hi) = around(&corners);
-        let borders = borders(&patches);
-        Zone { patches, borders, lo, hi }
+        Zone { patches, lo, hi }
     }
 
     /// The point is forbidden; exact.
@@ -160,37 +150,6 @@ impl Zone {
     }
 }
 
-fn borders(patches: &[Patch]) -> Vec<Border> {
-    let mut out = Vec::new();
-    let mut taken: Vec<(f64, f64)> = Vec::new();
-    for (i, patch) in patches.iter().enumerate() {
-        for (a, b) in edges(&patch.ring) {
-            let at = [a.x as f64, a.y as f64];
-            let way = [(b.x - a.x) as f64, (b.y - a.y) as f64];
-            taken.clear();
-            taken.extend(
-                patches.iter().enumerate().filter(|(j, _)| *j != i).filter_map(|(_, o)| o.clip(at, way, SLACK)),
-            );
-            taken.sort_by(|k, l| k.0.total_cmp(&l.0));
-            let mut from = 0.0;
-            let mut keep = |from: f64, to: f64| {
-                let start = [at[0] + way[0] * from, at[1] + way[1] * from];
-                out.push(Border { at: start, way: [way[0] * (to - from), way[1] * (to - from)] });
-            };
-            for &(start, end) in &taken {
-                if start >= from {
-                    keep(from, start);
-                }
-                from = from.max(end);
-            }
-            if from <= 1.0 {
-                keep(from, 1.0);
-            }
-        }
-    }
-    out
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -212,6 +171,5 @@ mod tests {
         let zone =
             Zone::new(vec![rectangle(0, 0, 1000, 1000), rectangle(0, 0, 1000, 1000), rectangle(10, 0, 500, 500)]);
         assert_eq!(zone.patches.len(), 1);
-        assert_eq!(zone.borders.len(), 4);
     }
 }
