@@ -1,5 +1,6 @@
 //! Pieces as they came out: does it all still fit, and what is to be done.
 
+use super::as_made_play::{largest_bolt_mm, own_play, play_mm};
 use super::as_made_strap::{Strap, flat_names, with_flat};
 use super::as_made_strength::{Asked, Size, asked_again, thickness, weaker};
 use super::stand::{Stood, with_plain};
@@ -12,7 +13,7 @@ use crate::checks::{
 use crate::diag::Diagnostic;
 use crate::flat::{FlatPattern, unfold};
 use crate::geom::Point;
-use crate::handbook::{bolts, holes::sizes, material};
+use crate::handbook::material;
 use crate::job::{AsMade, Differs};
 use crate::piece::{Form, Hole, HoleShape, Piece, holes, longer, thicker, with_hole};
 use crate::solid::{USUAL_CHORD_MM, build_body_within};
@@ -360,35 +361,6 @@ fn slotted(piece: &Piece, index: usize, hole: &Hole, way: Point, longer: Length)
     let unit = way * (1.0 / way.length().max(1e-9));
     let at = hole.at + way - unit * (n / 2.0);
     with_hole(piece, index, at, HoleShape::Slot { length: d + n, width: d, lies: unit.angle() })
-}
-
-/// How far the axes of two holes may be apart so that their bolt still goes
-/// through: half of what each hole is wider than the bolt. The bolt is the one
-/// that stands there, or the largest of the tables that goes through both.
-fn play_mm(assembly: &Assembly, names: [&String; 2]) -> f64 {
-    let hole = |name: &String| {
-        let drills = assembly.stands.iter().flat_map(|s| s.drills.iter().map(move |d| (s, d)));
-        let mut named = drills.filter(|(s, d)| format!("{}: {}", s.name, d.name) == *name);
-        named.next().map(|(_, d)| d.shape.core() * 2.0)
-    };
-    let wide: Vec<f64> = names.into_iter().filter_map(hole).collect();
-    let least = wide.iter().copied().fold(f64::INFINITY, f64::min);
-    let bolt = |name: &String| assembly.stands.iter().find(|s| s.kind == Kind::Bolt && s.name == *name);
-    let there = names.into_iter().find_map(|n| bolt(n)?.shank.map(|s| s.0));
-    let shank = there.unwrap_or_else(|| largest_bolt_mm(least));
-    wide.iter().map(|d| (d - shank).max(0.0) / 2.0).sum()
-}
-
-/// The play of a bolt in the first hole of a piece that takes one.
-fn own_play(piece: &Piece) -> Option<Length> {
-    let wide = holes(piece).into_iter().find(|h| h.bolt)?.shape.core() * 2.0;
-    Some(Length::mm((wide - largest_bolt_mm(wide)) / 2.0))
-}
-
-/// The largest bolt of the tables that goes through a hole, mm.
-fn largest_bolt_mm(hole: f64) -> f64 {
-    let all = sizes().into_iter().filter_map(bolts::find).map(|b| b.diameter.to_mm());
-    all.filter(|d| *d < hole).fold(0.0, f64::max)
 }
 
 #[cfg(test)]

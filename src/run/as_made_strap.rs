@@ -46,7 +46,7 @@ pub(super) fn with_flat(piece: &Piece, name: &str, by: Length) -> Option<Piece> 
     let Form::Strip(s) = &mut out.form else { return None };
     let (at, _) = flat_of(s, name)?;
     let Step::Flat(f) = &mut s.steps[at] else { return None };
-    f.length = f.length + by;
+    f.length += by;
     (f.length.to_mm() > 1e-6).then_some(out)
 }
 

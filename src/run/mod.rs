@@ -3,6 +3,7 @@
 
 mod around;
 mod as_made;
+mod as_made_play;
 mod as_made_strap;
 mod as_made_strength;
 mod barred;
