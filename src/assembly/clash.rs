@@ -4,6 +4,7 @@
 //! that cuts the corner of a round, is no clash; what still meets overlaps by
 //! more than [`CLASH_MM`] somewhere.
 
+use super::tree::{Reach, Tree};
 use super::{Assembly, Stand};
 use crate::space::{Box3, Point3};
 use rayon::prelude::*;
@@ -140,85 +141,60 @@ fn reaches(points: &[Point3], room: Box3) -> bool {
     !(clear(|p| p.x) || clear(|p| p.y) || clear(|p| p.z))
 }
 
-/// Where an edge of `a` goes through a triangle of `b`.
+/// Where an edge of `a` goes through a triangle of `b`: the first edge that does, and of its
+/// triangles the first along the room.
 fn pierced(a: &Shrunk, b: &Shrunk, room: Box3) -> Option<Point3> {
+    let edges: Vec<[Point3; 2]> =
+        a.edges.iter().map(|e| e.map(|i| a.points[i as usize])).filter(|e| reaches(e, room)).collect();
+    if edges.is_empty() {
+        return None;
+    }
     let triangles: Vec<[Point3; 3]> =
         b.stand.mesh.triangles.iter().map(|t| t.map(|i| b.points[i as usize])).filter(|t| reaches(t, room)).collect();
-    let grid = Grid::new(&triangles, room);
-    for e in &a.edges {
-        let ends = e.map(|i| a.points[i as usize]);
-        if !reaches(&ends, room) {
-            continue;
-        }
-        for i in grid.near(&ends) {
-            if !apart(&ends, &triangles[i])
-                && let Some(at) = crossing(ends, &triangles[i])
-            {
-                return Some(at);
-            }
+    let (tree, slices) = (Tree::of(&triangles), Slices::of(room));
+    let mut near = vec![];
+    for ends in edges {
+        near.clear();
+        tree.near(Reach::of(&ends), &mut near);
+        let from = slices.of_points(&ends);
+        let hits = near.iter().filter_map(|&i| {
+            let t = &triangles[i as usize];
+            crossing(ends, t).map(|at| ((from.max(slices.of_points(t)), i), at))
+        });
+        if let Some((_, at)) = hits.min_by_key(|hit| hit.0) {
+            return Some(at);
         }
     }
     None
 }
 
-/// Triangles sorted into slices along the longest side of a room.
-struct Grid {
-    axis: usize,
+/// Slices across the longest side of a room: of several places the one in the lowest slice is told.
+struct Slices {
+    axis: fn(&Point3) -> f64,
     low: f64,
     step: f64,
-    slices: Vec<Vec<usize>>,
 }
 
 const SLICES: usize = 64;
 
-fn coordinate(p: Point3, axis: usize) -> f64 {
-    [p.x, p.y, p.z][axis]
-}
-
-impl Grid {
-    fn new(triangles: &[[Point3; 3]], room: Box3) -> Grid {
+impl Slices {
+    fn of(room: Box3) -> Slices {
         let size = room.size();
-        let axis = if size.x >= size.y && size.x >= size.z {
-            0
+        let axis: fn(&Point3) -> f64 = if size.x >= size.y && size.x >= size.z {
+            |p| p.x
         } else if size.y >= size.z {
-            1
+            |p| p.y
         } else {
-            2
+            |p| p.z
         };
-        let low = coordinate(room.low, axis);
-        let step = (coordinate(size, axis) / SLICES as f64).max(1e-9);
-        let mut grid = Grid { axis, low, step, slices: vec![vec![]; SLICES] };
-        for (i, t) in triangles.iter().enumerate() {
-            let (from, to) = grid.range(t);
-            for slice in &mut grid.slices[from..=to] {
-                slice.push(i);
-            }
-        }
-        grid
+        Slices { axis, low: axis(&room.low), step: (axis(&size) / SLICES as f64).max(1e-9) }
     }
 
-    fn range(&self, points: &[Point3]) -> (usize, usize) {
-        let at = |v: f64| ((v - self.low) / self.step).clamp(0.0, (SLICES - 1) as f64) as usize;
-        let of =
-            |pick: fn(f64, f64) -> f64, from: f64| points.iter().map(|p| coordinate(*p, self.axis)).fold(from, pick);
-        (at(of(f64::min, f64::INFINITY)), at(of(f64::max, f64::NEG_INFINITY)))
+    /// The lowest slice of some points.
+    fn of_points(&self, points: &[Point3]) -> usize {
+        let low = points.iter().map(self.axis).fold(f64::INFINITY, f64::min);
+        ((low - self.low) / self.step).clamp(0.0, (SLICES - 1) as f64) as usize
     }
-
-    /// Triangles in the slices of some points; one may come twice.
-    fn near(&self, points: &[Point3]) -> impl Iterator<Item = usize> {
-        let (from, to) = self.range(points);
-        self.slices[from..=to].iter().flatten().copied()
-    }
-}
-
-/// Whether the boxes of a segment and a triangle lie apart.
-fn apart(e: &[Point3; 2], t: &[Point3; 3]) -> bool {
-    let axis = |get: fn(&Point3) -> f64| {
-        let (p, q) = (get(&e[0]), get(&e[1]));
-        let (a, b, c) = (get(&t[0]), get(&t[1]), get(&t[2]));
-        p.max(q) < a.min(b).min(c) || p.min(q) > a.max(b).max(c)
-    };
-    axis(|p| p.x) || axis(|p| p.y) || axis(|p| p.z)
 }
 
 /// Where a segment goes through a triangle.

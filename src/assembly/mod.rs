@@ -12,6 +12,7 @@
 mod bodies;
 mod clash;
 mod mate;
+mod tree;
 
 #[cfg(test)]
 mod tests;
@@ -84,6 +85,9 @@ pub struct Assembly {
     pub stands: Vec<Stand>,
 }
 
+/// The skin of a bolt, and how far its shank reaches, mm.
+type Shank = (Arc<Mesh>, f64);
+
 /// Free between things that stand loose, mm.
 const BESIDE_MM: f64 = 40.0;
 
@@ -126,8 +130,19 @@ impl Assembly {
             let end = Frame::default().moved(Point3::new(along, 0.0, 0.0));
             if part.mirrored { mirrored(f, &end) } else { *f }
         };
+        // Bolts of one size are worked out once; each is a body of its own all the same.
+        let mut known: Vec<(&Bolt, Option<Shank>)> = vec![];
         for b in &part.bolts {
-            if let Some((mesh, length)) = bodies::bolt(b) {
+            let alike = |k: &&(&Bolt, _)| k.0.diameter == b.diameter && k.0.grip == b.grip;
+            let made = match known.iter().find(alike) {
+                Some((_, made)) => made.as_ref().map(|(mesh, length)| (of_its_own(mesh), *length)),
+                None => {
+                    let made = bodies::bolt(b);
+                    known.push((b, made.clone()));
+                    made
+                }
+            };
+            if let Some((mesh, length)) = made {
                 out.stands.push(Stand {
                     name: format!("{}, {}", part.name, b.name),
                     part: part.name.clone(),
@@ -149,17 +164,24 @@ impl Assembly {
 
     /// A whole job: parts where they stand, and what is there already.
     pub fn of_job(parts: &[PartStands], pieces: &[Piece], bodies: &[Option<Arc<Body>>], faint: &[Faint]) -> Assembly {
+        let put = |p: &PartStands| (p.clone(), Assembly::of_part(p, pieces, bodies));
+        Assembly::of_parts(&parts.iter().map(put).collect::<Vec<_>>(), faint)
+    }
+
+    /// The same of parts that are put together already.
+    pub fn of_parts(parts: &[(PartStands, Assembly)], faint: &[Faint]) -> Assembly {
         let mut out = Assembly::default();
         for f in faint {
             out.add_faint("", f, f.place);
         }
         let mut group = 0;
-        for part in parts {
-            let one = Assembly::of_part(part, pieces, bodies);
+        for (part, one) in parts {
+            let whose = |s: &Stand| if matches!(s.kind, Kind::Piece(_)) { s.mesh.clone() } else { of_its_own(&s.mesh) };
+            let meshes: Vec<Arc<Mesh>> = one.stands.iter().map(whose).collect();
             for k in 0..part.made as usize {
                 let place = part.stands.get(k);
                 group += 1;
-                for s in &one.stands {
+                for (s, mesh) in one.stands.iter().zip(&meshes) {
                     // The job's own things stand for those of its parts; round a part
                     // whose place is not known they mean nothing.
                     if s.kind == Kind::Faint && (place.is_none() || !faint.is_empty()) {
@@ -168,7 +190,8 @@ impl Assembly {
                     let at = place.copied().unwrap_or_default();
                     let name = numbered(&s.name, k, part.made as usize);
                     let loose = (place.is_none() || s.loose.is_some()).then_some(group);
-                    out.stands.push(Stand { name, frame: at.of(&s.frame), loose, ..s.clone() });
+                    let (frame, mesh) = (at.of(&s.frame), Arc::clone(mesh));
+                    out.stands.push(Stand { name, frame, loose, mesh, ..s.clone() });
                 }
             }
         }
@@ -222,6 +245,11 @@ impl Assembly {
     pub fn fitted(&self) -> impl Iterator<Item = &Stand> {
         self.stands.iter().filter(|s| s.loose.is_none() && s.kind != Kind::Faint)
     }
+}
+
+/// The same skin as one by itself: bodies that share theirs are written once.
+fn of_its_own(mesh: &Arc<Mesh>) -> Arc<Mesh> {
+    Arc::new(Mesh::clone(mesh))
 }
 
 /// A name with its number where there are several.

@@ -21,6 +21,7 @@ pub use strokes::{Pen, Stroke};
 use crate::geom::{Bounds, Point};
 use crate::solid::Mesh;
 use crate::space::{Frame, Point3};
+use std::sync::Arc;
 
 /// A body where it stands.
 #[derive(Clone, Copy, Debug)]
@@ -83,11 +84,25 @@ fn flat(p: Point3) -> Point {
 
 /// The lines that a view shows of these bodies.
 pub fn draw(bodies: &[Standing], look: Look) -> Picture {
+    seen(bodies, &all_sides(bodies), look)
+}
+
+/// The edges of each body; bodies of one mesh have them once.
+fn all_sides(bodies: &[Standing]) -> Vec<Arc<edges::Sides>> {
+    let mut out: Vec<Arc<edges::Sides>> = vec![];
+    for (i, body) in bodies.iter().enumerate() {
+        let known = bodies[..i].iter().position(|b| std::ptr::eq(b.mesh, body.mesh));
+        out.push(known.map_or_else(|| Arc::new(edges::sides(body.mesh)), |k| Arc::clone(&out[k])));
+    }
+    out
+}
+
+fn seen(bodies: &[Standing], sides: &[Arc<edges::Sides>], look: Look) -> Picture {
     let turned: Vec<Turned> = bodies.iter().map(|b| Turned::new(b, look)).collect();
     let screen = hidden::Screen::new(bodies, &turned);
     let mut spans = vec![];
     for (k, body) in bodies.iter().enumerate() {
-        for e in edges::shown(body, &turned[k]) {
+        for e in edges::shown(body, &sides[k], &turned[k]) {
             spans.extend(screen.visible(k, &e).into_iter().map(|(a, b)| (e.pen, a, b)));
         }
     }
@@ -96,8 +111,9 @@ pub fn draw(bodies: &[Standing], look: Look) -> Picture {
 
 /// The corner that shows most of these bodies, of the two upper front ones.
 pub fn best_corner(bodies: &[Standing]) -> (Look, Picture) {
-    let right = draw(bodies, Look::RightCorner);
-    let left = draw(bodies, Look::LeftCorner);
+    let sides = all_sides(bodies);
+    let (right, left) =
+        rayon::join(|| seen(bodies, &sides, Look::RightCorner), || seen(bodies, &sides, Look::LeftCorner));
     // A tie keeps the right one.
     if left.length(Pen::Edge) > right.length(Pen::Edge) * 1.02 {
         (Look::LeftCorner, left)

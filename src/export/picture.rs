@@ -177,29 +177,30 @@ pub fn write_picture_png(shots: &[Shot], pixels: u32) -> Result<Vec<u8>, String>
 
 /// The pixels as PNG: line drawings in sixteen greys, coloured ones in full.
 fn png_bytes(map: &Pixmap) -> Result<Vec<u8>, png::EncodingError> {
-    let pixels = map.data();
-    let grey = pixels.chunks_exact(4).all(|p| p[0] == p[1] && p[1] == p[2]);
+    let (pixels, row) = (map.data(), 4 * map.width() as usize);
+    let differ = |p: &[u8]| (p[0] ^ p[1]) | (p[1] ^ p[2]);
+    let grey = pixels.chunks_exact(row).all(|r| r.chunks_exact(4).fold(0, |all, p| all | differ(p)) == 0);
     let mut out = vec![];
     let mut encoder = png::Encoder::new(&mut out, map.width(), map.height());
     encoder.set_compression(png::Compression::Fast);
     let data: Vec<u8> = if grey {
         encoder.set_color(png::ColorType::Grayscale);
         encoder.set_depth(png::BitDepth::Four);
-        let row = 4 * map.width() as usize;
-        let four = |p: &[u8]| (u16::from(p[0]) * 15 + 127) / 255;
-        pixels
-            .chunks_exact(row)
-            .flat_map(|r| {
-                r.chunks(8).map(|two| {
-                    let low = if two.len() == 8 { four(&two[4..]) } else { 0 };
-                    (four(two) << 4 | low) as u8
-                })
-            })
-            .collect()
+        let four: [u8; 256] = std::array::from_fn(|v| ((v * 15 + 127) / 255) as u8);
+        let mut data = Vec::with_capacity(pixels.len() / 8 + map.height() as usize);
+        for r in pixels.chunks_exact(row) {
+            let pairs = r.chunks_exact(8);
+            let odd = pairs.remainder().first().map(|v| four[usize::from(*v)] << 4);
+            data.extend(pairs.map(|two| four[usize::from(two[0])] << 4 | four[usize::from(two[4])]));
+            data.extend(odd);
+        }
+        data
     } else {
         encoder.set_color(png::ColorType::Rgb);
         encoder.set_depth(png::BitDepth::Eight);
-        pixels.chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect()
+        let mut data = Vec::with_capacity(pixels.len() / 4 * 3);
+        pixels.chunks_exact(4).for_each(|p| data.extend_from_slice(&p[..3]));
+        data
     };
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&data)?;

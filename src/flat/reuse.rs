@@ -2,7 +2,7 @@
 //! it stays, takes more holes, is cut down, or is made again.
 
 use super::{FlatHole, FlatPattern};
-use crate::geom::{Loop, Point, point_inside};
+use crate::geom::{Loop, Point, Region, Segment, point_inside};
 use crate::piece::{BendTurn, HoleShape, Stock};
 
 /// Differences below this are none, mm: a tenth of what a tape shows.
@@ -292,10 +292,30 @@ fn ends_change(old: &Made, new: &Made) -> [bool; 2] {
 
 /// Whether all of `inner` lies in `outer`, edges may lie on one another.
 fn held(outer: &Loop, inner: &Loop) -> bool {
-    let near = |l: &Loop, p: Point| l.distance(p) <= SAME_MM;
-    let in_it = |l: &Loop, p: Point| near(l, p) || point_inside(l, p);
-    inner.flattened(0.02).into_iter().all(|p| in_it(outer, p))
-        && outer.flattened(0.02).into_iter().all(|p| near(inner, p) || !point_inside(inner, p))
+    let (out, own) = (Held::of(outer), Held::of(inner));
+    inner.flattened(0.02).into_iter().all(|p| out.near(p) || out.has(p))
+        && outer.flattened(0.02).into_iter().all(|p| own.near(p) || !own.has(p))
+}
+
+/// An outline that many points are held against; what that takes is made once.
+struct Held {
+    sides: Vec<Segment>,
+    region: Region,
+}
+
+impl Held {
+    fn of(l: &Loop) -> Held {
+        Held { sides: l.segments(), region: Region::of(l) }
+    }
+
+    /// Whether a point lies on the outline.
+    fn near(&self, p: Point) -> bool {
+        self.sides.iter().any(|s| s.distance(p) <= SAME_MM)
+    }
+
+    fn has(&self, p: Point) -> bool {
+        self.region.has(p)
+    }
 }
 
 fn cut_outs_match(old: &Made, new: &Made, by: Point) -> bool {

@@ -41,10 +41,29 @@ pub fn loop_inside(outer: &Loop, inner: &[Point]) -> Inside {
     }
 }
 
+/// An outline that many points are held against.
+pub struct Region {
+    /// Empty where a corner is no point.
+    polygon: Polygon<f64>,
+}
+
+impl Region {
+    /// What an outline encloses; beside an arc right to [`CHORD_MM`].
+    pub fn of(outline: &Loop) -> Region {
+        let corners = outline.flattened(CHORD_MM);
+        let sound = corners.iter().all(|c| c.is_finite());
+        Region { polygon: to_polygon(if sound { &corners } else { &[] }) }
+    }
+
+    /// Whether a point lies inside.
+    pub fn has(&self, p: Point) -> bool {
+        self.polygon.contains(&geo::Point::new(p.x, p.y))
+    }
+}
+
 /// Whether a point lies inside an outline; beside an arc right to [`CHORD_MM`].
 pub fn point_inside(outline: &Loop, p: Point) -> bool {
-    let corners = outline.flattened(CHORD_MM);
-    corners.iter().all(|c| c.is_finite()) && to_polygon(&corners).contains(&geo::Point::new(p.x, p.y))
+    Region::of(outline).has(p)
 }
 
 /// Steel left between two closed outlines, mm; 0 when they touch, cross or

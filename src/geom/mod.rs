@@ -20,7 +20,7 @@ mod point;
 mod shapes;
 
 pub use ellipse::ellipse_offset;
-pub use measure::{Inside, gap_between, is_simple, loop_inside, point_inside};
+pub use measure::{Inside, Region, gap_between, is_simple, loop_inside, point_inside};
 pub use meet::meets_itself;
 pub use offset::offset;
 pub use outline::{Arc, Loop, Segment, Side, Turn};

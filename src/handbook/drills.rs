@@ -3,6 +3,7 @@
 use crate::handbook::Citation;
 use crate::handbook::sources::Ledger;
 use crate::units::Length;
+use std::sync::OnceLock;
 
 /// Which drills are in the drawer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -97,8 +98,19 @@ fn metric() -> impl Iterator<Item = Drill> {
 }
 
 /// Every drill of the drawer; of equal ones the fractional comes before the
-/// letter, the letter before the number, inch before metric.
-fn drawer(which: Drawer) -> Vec<Drill> {
+/// letter, the letter before the number, inch before metric. Every hole of a
+/// job looks into it, so each drawer is filled once.
+fn drawer(which: Drawer) -> &'static [Drill] {
+    static FILLED: [OnceLock<Vec<Drill>>; 3] = [const { OnceLock::new() }; 3];
+    let place = match which {
+        Drawer::Inch => 0,
+        Drawer::Metric => 1,
+        Drawer::Any => 2,
+    };
+    FILLED[place].get_or_init(|| filled(which))
+}
+
+fn filled(which: Drawer) -> Vec<Drill> {
     let mut all = Vec::new();
     if which != Drawer::Metric {
         all.extend(FRACTIONS.filter_map(fractional));
@@ -119,14 +131,14 @@ pub fn nearest_larger(wanted: Length, which: Drawer) -> Option<Drill> {
     if !(mm.is_finite() && mm > 0.0) {
         return None;
     }
-    let mut best: Option<Drill> = None;
+    let mut best: Option<&Drill> = None;
     for drill in drawer(which) {
         let enough = drill.diameter.to_mm() >= mm - SLACK_MM;
-        if enough && best.as_ref().is_none_or(|b| drill.diameter < b.diameter) {
+        if enough && best.is_none_or(|b| drill.diameter < b.diameter) {
             best = Some(drill);
         }
     }
-    best
+    best.cloned()
 }
 
 /// Drills to go before the last one: none up to 5 mm, one up to 10 mm, two above.

@@ -4,7 +4,7 @@ use super::section::outline_of;
 use super::strap_path::{StrapPath, hull_of, strap_path};
 use super::tank::{Hangs, Near, Pads, Station, TankMount};
 use super::tank_skew::{Skew, skew_of};
-use crate::geom::{Loop, Point, point_inside};
+use crate::geom::{Loop, Point, Region};
 use crate::space::Point3;
 use crate::units::Length;
 
@@ -195,11 +195,13 @@ const HALVINGS: u32 = 200;
 /// by narrowing from both ends. Derived here, no source needed.
 fn room(hull: &Loop, length: f64, near: &Near) -> Length {
     let o = &near.obstacle;
+    // Some hundreds of places are looked at: what they need of the hull is made once.
+    let (region, sides) = (Region::of(hull), hull.segments());
     let away = |f: f64| {
         let p: Point3 = o.from + (o.to - o.from) * f;
         let flat = Point::new(p.x, p.z);
-        let inside = point_inside(hull, flat);
-        let side = hull.distance(flat);
+        let inside = region.has(flat);
+        let side = sides.iter().map(|s| s.distance(flat)).fold(f64::INFINITY, f64::min);
         let end = (-p.y).max(p.y - length);
         match (inside, end <= 0.0) {
             (true, true) => -side.min(-end),

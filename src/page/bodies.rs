@@ -12,8 +12,8 @@ use super::markup::{base64, number};
 use crate::drawing::picture::Standing;
 use crate::solid::Mesh;
 use crate::space::{Box3, Point3};
+use rayon::prelude::*;
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
 
 /// An edge between two faces shows from this angle between their normals on, cosine of 20 degrees.
 const EDGE_COSINE: f64 = 0.94;
@@ -36,7 +36,7 @@ pub(super) fn scenes_json(scenes: &[(String, f64, &[Standing])]) -> String {
             .collect();
         all.insert(id.clone(), json!({ "turn": turn, "stands": list }));
     }
-    let bodies: Vec<Value> = meshes.into_iter().map(body).collect();
+    let bodies: Vec<Value> = meshes.into_par_iter().map(body).collect();
     json!({ "bodies": bodies, "scenes": all }).to_string().replace('<', "\\u003c")
 }
 
@@ -58,26 +58,28 @@ pub(super) fn body(mesh: &Mesh) -> Value {
     let step = round.size() * (1.0 / 65_535.0);
     let whole = |v: f64, low: f64, step: f64| if step > 0.0 { libm::round((v - low) / step) as u16 } else { 0 };
     let (mut p, mut n): (Vec<u8>, Vec<u8>) = (vec![], vec![]);
-    let mut known: BTreeMap<(u32, [i8; 3]), u32> = BTreeMap::new();
+    // By position, for each normal there its corner: few, so that a list is quickest.
+    let mut known: Vec<Vec<([i8; 3], u32)>> = vec![vec![]; mesh.positions.len()];
+    let mut count = 0;
     let mut corner = |i: u32, normal: Point3| {
         let short = [normal.x, normal.y, normal.z].map(|v| libm::round(v.clamp(-1.0, 1.0) * 127.0) as i8);
-        let next = known.len() as u32;
-        *known.entry((i, short)).or_insert_with(|| {
-            let at = mesh.positions[i as usize];
-            for (v, low, step) in
-                [(at.x, round.low.x, step.x), (at.y, round.low.y, step.y), (at.z, round.low.z, step.z)]
-            {
-                p.extend(whole(v, low, step).to_le_bytes());
-            }
-            n.extend(short.map(|v| v as u8));
-            next
-        })
+        if let Some((_, is)) = known[i as usize].iter().find(|c| c.0 == short) {
+            return *is;
+        }
+        known[i as usize].push((short, count));
+        count += 1;
+        let at = mesh.positions[i as usize];
+        for (v, low, step) in [(at.x, round.low.x, step.x), (at.y, round.low.y, step.y), (at.z, round.low.z, step.z)] {
+            p.extend(whole(v, low, step).to_le_bytes());
+        }
+        n.extend(short.map(|v| v as u8));
+        count - 1
     };
     let triangles: Vec<u32> =
         mesh.triangles.iter().zip(&mesh.normals).flat_map(|(t, n)| [0, 1, 2].map(|k| corner(t[k], n[k]))).collect();
     let edges: Vec<u32> =
         edges(mesh).into_iter().flat_map(|(t, k)| [triangles[3 * t + k], triangles[3 * t + (k + 1) % 3]]).collect();
-    let wide = known.len() > 65_536;
+    let wide = count > 65_536;
     let indices = |all: &[u32]| -> String {
         let bytes: Vec<u8> = match wide {
             true => all.iter().flat_map(|i| i.to_le_bytes()).collect(),
@@ -99,15 +101,19 @@ fn number6(v: f64) -> Value {
 
 /// Edges that a drawing shows, each as a triangle and which of its sides.
 fn edges(mesh: &Mesh) -> Vec<(usize, usize)> {
-    let mut sides: BTreeMap<(u32, u32), (usize, usize)> = BTreeMap::new();
+    // By the position that a side begins at: where it ends, its triangle, which side.
+    let mut sides: Vec<Vec<(u32, usize, usize)>> = vec![vec![]; mesh.positions.len()];
     let mut out = vec![];
     for (i, t) in mesh.triangles.iter().enumerate() {
         for k in 0..3 {
             let (a, b) = (t[k], t[(k + 1) % 3]);
-            let Some((j, m)) = sides.remove(&(b, a)) else {
-                sides.insert((a, b), (i, k));
+            let Some(at) = sides[b as usize].iter().position(|s| s.0 == a) else {
+                let own = &mut sides[a as usize];
+                own.retain(|s| s.0 != b);
+                own.push((b, i, k));
                 continue;
             };
+            let (_, j, m) = sides[b as usize].swap_remove(at);
             // The other side runs from b to a: its corner m is this one's k + 1.
             let bent = mesh.normals[i][k].dot(mesh.normals[j][(m + 1) % 3]) < EDGE_COSINE
                 || mesh.normals[i][(k + 1) % 3].dot(mesh.normals[j][m]) < EDGE_COSINE;

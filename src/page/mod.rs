@@ -34,6 +34,7 @@ use crate::flat::FlatPattern;
 use crate::report::findings_blocks;
 use crate::units::System;
 use markup::{base64, escaped, name};
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
 
@@ -129,8 +130,8 @@ const FOOT: &str =
 /// markup. Parts are blocks of their own, `part-1` and on.
 fn blocks_of(page: &WebPage) -> Vec<(String, String)> {
     let mut out = vec![("job".to_string(), overview(page))];
-    let parts = page.parts.iter().enumerate();
-    out.extend(parts.map(|(i, p)| (format!("part-{}", i + 1), part(p, i, page.system))));
+    let parts = page.parts.par_iter().enumerate();
+    out.par_extend(parts.map(|(i, p)| (format!("part-{}", i + 1), part(p, i, page.system))));
     let mut order = blocks::html(&page.order, 3);
     if !page.shop.is_empty() {
         order += &blocks::html(&page.shop, 3);

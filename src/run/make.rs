@@ -5,7 +5,7 @@ use super::buy::buy_list;
 use super::facts::drawer;
 use super::packet::{order_text, packet, paper_units};
 use super::page::index_page;
-use super::pictures::{Scenes, add_bodies, piece_pictures};
+use super::pictures::{File, Scenes, body_files_of, draw_scenes, piece_pictures};
 use super::weights::{bodies_json, weights_text};
 use super::work::file_name;
 use crate::checks::Verdict;
@@ -46,40 +46,72 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
         whole = outcome.clone().standing(None);
         &whole
     };
-    let mut made = Made { folder: OutFolder::default(), listed: vec![], told: vec![] };
-    let (worked, plan) = (&outcome.worked, &outcome.plan);
-    let system = outcome.loaded.job.units;
+    let worked = &outcome.worked;
     let pictures = outcome.stood.as_ref().map_or_else(Vec::new, piece_pictures);
-    let pages = paper(outcome, &pictures, &mut made)?;
+    // The paper needs nothing of the scenes: both are made side by side.
+    let (paper, shown) = rayon::join(|| paper(outcome, &pictures), || with_scenes(outcome, &pictures));
+    let (paper, Shown { scenes, bodies, packet, texts }) = (paper?, shown?);
+    let mut made = Made { folder: OutFolder::default(), listed: vec![], told: paper.notes };
     let kerf = Some(outcome.loaded.job.cutter_kerf).filter(|k| k.to_mm() > 0.0);
+    made.folder.add("drilling-templates.pdf", paper.bytes)?;
     for flat in &worked.flats {
         let name = format!("pieces/{}", file_name(&flat.part, &flat.piece));
         made.folder.add(&format!("{name}.svg"), write_svg(flat, kerf)?.into_bytes())?;
     }
     let mut solids = 0;
-    let mut scenes = Scenes::default();
     if let Some(stood) = &outcome.stood {
-        scenes = add_bodies(worked, stood, &pictures, &mut made.folder)?;
+        for (name, bytes) in bodies {
+            made.folder.add(&name, bytes)?;
+        }
         solids = stood.bodies.iter().flatten().count();
         made.told.extend(stood.without.iter().map(|(key, why)| format!("no body of {key}: {why}")));
-        made.folder.add(
-            "weights.txt",
-            format!("{}\n\n{CAUTIONS}\n", weights_text(worked, stood, system).trim_end()).into_bytes(),
-        )?;
     }
-    let listed = |text: String| format!("{}\n\n{CAUTIONS}\n", text.trim_end());
-    made.folder.add("packet.pdf", packet(outcome, &scenes)?)?;
-    made.folder.add("order-of-work.txt", listed(order_text(outcome)).into_bytes())?;
-    made.folder.add("cut-plan.csv", plan_csv(plan).into_bytes())?;
-    made.folder.add("cut-plan.txt", listed(plan_text(plan, system)).into_bytes())?;
-    made.folder.add("flat-patterns.txt", listed(flat_text(&worked.flats, system)).into_bytes())?;
-    made.folder.add("findings.txt", listed(check_text(&worked.findings)).into_bytes())?;
-    made.folder.add("buy-list.txt", listed(document_text("Buy list", &buy_list(outcome).blocks())).into_bytes())?;
-    made.folder.add("job.json", to_bytes(&whole_json(outcome)))?;
-    made.listed = listing(worked.flats.len(), pages, solids);
+    made.folder.add("packet.pdf", packet)?;
+    for (name, bytes) in texts {
+        made.folder.add(name, bytes)?;
+    }
+    made.listed = listing(worked.flats.len(), paper.pages, solids);
     made.folder.add("index.html", index_page(outcome, &scenes, &made).into_bytes())?;
     tell(outcome, &mut made);
     Ok(made)
+}
+
+/// A file at the top of the folder.
+type Text = (&'static str, Vec<u8>);
+
+/// All that needs the pictures of parts and job, or nothing of the kind.
+struct Shown {
+    scenes: Scenes,
+    /// Meshes and pictures.
+    bodies: Vec<File>,
+    packet: Vec<u8>,
+    texts: Vec<Text>,
+}
+
+fn with_scenes(outcome: &Outcome, pictures: &[Option<Shot>]) -> Result<Shown, String> {
+    let scenes = outcome.stood.as_ref().map_or_else(Scenes::default, |s| draw_scenes(&outcome.worked.pieces, s));
+    let files = || outcome.stood.as_ref().map_or(Ok(vec![]), |s| body_files_of(&outcome.worked, s, pictures, &scenes));
+    let (bodies, (packet, texts)) =
+        rayon::join(files, || rayon::join(|| packet(outcome, &scenes), || text_files(outcome)));
+    let (bodies, packet) = (bodies?, packet?);
+    Ok(Shown { scenes, bodies, packet, texts })
+}
+
+/// What is read as text or by other programs.
+fn text_files(outcome: &Outcome) -> Vec<Text> {
+    let (worked, plan, system) = (&outcome.worked, &outcome.plan, outcome.loaded.job.units);
+    let listed = |text: String| format!("{}\n\n{CAUTIONS}\n", text.trim_end()).into_bytes();
+    let mut out = vec![
+        ("order-of-work.txt", listed(order_text(outcome))),
+        ("cut-plan.csv", plan_csv(plan).into_bytes()),
+        ("cut-plan.txt", listed(plan_text(plan, system))),
+        ("flat-patterns.txt", listed(flat_text(&worked.flats, system))),
+        ("findings.txt", listed(check_text(&worked.findings))),
+        ("buy-list.txt", listed(document_text("Buy list", &buy_list(outcome).blocks()))),
+        ("job.json", to_bytes(&whole_json(outcome))),
+    ];
+    out.extend(outcome.stood.as_ref().map(|s| ("weights.txt", listed(weights_text(worked, s, system)))));
+    out
 }
 
 /// The files as they are told at the end, and what each is.
@@ -113,8 +145,14 @@ fn listing(flats: usize, pages: usize, bodies: usize) -> Vec<(String, String)> {
 pub(super) const PAPER_CAUTION: &str =
     "Not an approval: follow local law and inspection; ask a licensed engineer in doubt.";
 
-/// The drilling templates; returns how many pages.
-fn paper(outcome: &Outcome, pictures: &[Option<Shot>], made: &mut Made) -> Result<usize, String> {
+/// The drilling templates.
+struct Templates {
+    bytes: Vec<u8>,
+    notes: Vec<String>,
+    pages: usize,
+}
+
+fn paper(outcome: &Outcome, pictures: &[Option<Shot>]) -> Result<Templates, String> {
     let (job, worked) = (&outcome.loaded.job, &outcome.worked);
     let header = header(outcome, pictures);
     // A page of a part with a failed finding says so.
@@ -131,9 +169,7 @@ fn paper(outcome: &Outcome, pictures: &[Option<Shot>], made: &mut Made) -> Resul
         return Err(format!("the paper has {} pages, {MOST_PAGES} at most: split the job", drawn.pages.len()));
     }
     let pdf = write_pdf(&format!("Drilling templates: {}", job.name), &drawn.pages, &drawn.marks)?;
-    made.told.extend(pdf.notes);
-    made.folder.add("drilling-templates.pdf", pdf.bytes)?;
-    Ok(drawn.pages.len())
+    Ok(Templates { bytes: pdf.bytes, notes: pdf.notes, pages: drawn.pages.len() })
 }
 
 /// More paper than this is a slip of the pen.

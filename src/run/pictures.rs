@@ -3,7 +3,7 @@
 use super::Worked;
 use super::stand::{Stood, colour};
 use super::work::file_name;
-use crate::assembly::{Assembly, Kind, Stand};
+use crate::assembly::{Assembly, Kind, PartStands, Stand};
 use crate::drawing::picture::{Look, Picture, Standing, best_corner, draw, shade};
 use crate::export::glb::{GlbMesh, GlbNode, write_glb};
 use crate::export::picture::{Shot, pixels_per_mm, write_picture_png, write_picture_svg};
@@ -11,7 +11,7 @@ use crate::export::stl::write_stl;
 use crate::geom::{Bounds, Point};
 use crate::piece::Piece;
 use crate::solid::{Body, Mesh};
-use crate::source::{OutFolder, safe_name};
+use crate::source::safe_name;
 use crate::space::Frame;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -21,7 +21,7 @@ use std::sync::Arc;
 const PIXELS: u32 = 1_000;
 
 /// A file: its name and its bytes.
-type File = (String, Vec<u8>);
+pub(super) type File = (String, Vec<u8>);
 
 /// Lines of the parts and of the whole job, for other papers.
 #[derive(Clone, Debug, Default)]
@@ -36,43 +36,47 @@ pub(super) struct Scenes {
     pub job_look: Option<Look>,
 }
 
-/// Every mesh and picture of a job, pieces first.
-///
-/// # Errors
-/// A sentence, when a file cannot be made.
-pub(super) fn add_bodies(
-    worked: &Worked,
-    stood: &Stood,
-    pictures: &[Option<Shot>],
-    folder: &mut OutFolder,
-) -> Result<Scenes, String> {
-    let pieces: Vec<Vec<File>> = (0..worked.pieces.len())
-        .into_par_iter()
-        .filter_map(|i| Some(piece_files(&worked.pieces, i, &stood.bodies[i].as_ref()?.mesh, pictures[i].as_ref()?)))
-        .collect::<Result<_, String>>()?;
-    let parts: Vec<(Vec<File>, Look, Picture)> = stood
-        .parts
-        .par_iter()
-        .filter(|(_, a)| !a.stands.is_empty())
-        .map(|(p, a)| scene_files(&format!("parts/{}", safe_name(&p.name)), &p.name, &worked.pieces, a, false))
-        .collect::<Result<_, String>>()?;
+/// The drawings of every part and of the whole job.
+pub(super) fn draw_scenes(pieces: &[Piece], stood: &Stood) -> Scenes {
+    let corner = |a: &Assembly| (!a.stands.is_empty()).then(|| best_corner(&standing(pieces, &a.stands)));
+    // The whole job is the longest of them: it is begun first.
+    let (job, parts) =
+        rayon::join(|| corner(&stood.job), || stood.parts.par_iter().map(|p| corner(&p.1)).collect::<Vec<_>>());
     let mut scenes = Scenes::default();
-    let mut files: Vec<File> = pieces.into_iter().flatten().collect();
-    let drawn = stood.parts.iter().filter(|(_, a)| !a.stands.is_empty());
-    for ((part, _), (own, look, picture)) in drawn.zip(parts) {
-        files.extend(own);
+    for ((part, _), (look, picture)) in stood.parts.iter().zip(parts).filter_map(|(p, drawn)| Some((p, drawn?))) {
         scenes.looks.insert(part.name.clone(), look);
         scenes.parts.insert(part.name.clone(), picture);
     }
-    if !stood.job.stands.is_empty() {
-        let (own, look, picture) = scene_files("assembly", "assembly", &worked.pieces, &stood.job, true)?;
-        files.extend(own);
-        (scenes.job, scenes.job_look) = (Some(picture), Some(look));
-    }
-    for (name, bytes) in files {
-        folder.add(&name, bytes)?;
-    }
-    Ok(scenes)
+    (scenes.job_look, scenes.job) = job.unzip();
+    scenes
+}
+
+/// Every mesh and picture of a job.
+///
+/// # Errors
+/// A sentence, when a file cannot be made.
+pub(super) fn body_files_of(
+    worked: &Worked,
+    stood: &Stood,
+    pictures: &[Option<Shot>],
+    scenes: &Scenes,
+) -> Result<Vec<File>, String> {
+    let whole = || match (&scenes.job, scenes.job_look) {
+        (Some(p), Some(look)) => scene_files("assembly", "assembly", &worked.pieces, &stood.job, (look, p), true),
+        _ => Ok(vec![]),
+    };
+    let parts = || {
+        let part = |(p, a): &(PartStands, Assembly)| {
+            let drawn = (*scenes.looks.get(&p.name)?, scenes.parts.get(&p.name)?);
+            let path = format!("parts/{}", safe_name(&p.name));
+            Some(scene_files(&path, &p.name, &worked.pieces, a, drawn, false))
+        };
+        stood.parts.par_iter().filter_map(part).collect::<Result<Vec<_>, String>>()
+    };
+    let piece = |i: usize| Some(piece_files(&worked.pieces, i, &stood.bodies[i].as_ref()?.mesh, pictures[i].as_ref()?));
+    let pieces = || (0..worked.pieces.len()).into_par_iter().filter_map(piece).collect::<Result<Vec<_>, String>>();
+    let (whole, (parts, pieces)) = rayon::join(whole, || rayon::join(parts, pieces));
+    Ok(pieces?.into_iter().chain(parts?).flatten().chain(whole?).collect())
 }
 
 /// How many bytes all meshes and pictures of a job come to; for the bench.
@@ -80,9 +84,9 @@ pub(super) fn add_bodies(
 /// # Errors
 /// As the files themselves.
 pub fn body_files(worked: &Worked, stood: &Stood) -> Result<usize, String> {
-    let mut folder = OutFolder::default();
-    add_bodies(worked, stood, &piece_pictures(stood), &mut folder)?;
-    Ok(folder.files().map(|(_, bytes)| bytes.len()).sum())
+    let scenes = draw_scenes(&worked.pieces, stood);
+    let files = body_files_of(worked, stood, &piece_pictures(stood), &scenes)?;
+    Ok(files.iter().map(|(_, bytes)| bytes.len()).sum())
 }
 
 fn piece_files(pieces: &[Piece], i: usize, mesh: &Arc<Mesh>, shot: &Shot) -> Result<Vec<File>, String> {
@@ -130,21 +134,20 @@ fn scene_files(
     name: &str,
     pieces: &[Piece],
     scene: &Assembly,
+    (look, picture): (Look, &Picture),
     shaded: bool,
-) -> Result<(Vec<File>, Look, Picture), String> {
-    let bodies = standing(pieces, &scene.stands);
-    let (look, picture) = best_corner(&bodies);
-    let mut shots = vec![shot(look, picture)];
-    let svg = write_picture_svg(name, &shots).into_bytes();
-    if shaded {
-        shade_all(&bodies, &[look], &mut shots, PIXELS);
-    }
-    let files = vec![
-        (format!("{path}.glb"), scene_glb(name, pieces, scene)?),
-        (format!("{path}.svg"), svg),
-        (format!("{path}.png"), write_picture_png(&shots, PIXELS)?),
-    ];
-    Ok((files, look, shots.swap_remove(0).picture))
+) -> Result<Vec<File>, String> {
+    let mut shots = vec![shot(look, picture.clone())];
+    let drawn = || -> Result<(Vec<u8>, Vec<u8>), String> {
+        let svg = write_picture_svg(name, &shots).into_bytes();
+        if shaded {
+            shade_all(&standing(pieces, &scene.stands), &[look], &mut shots, PIXELS);
+        }
+        Ok((svg, write_picture_png(&shots, PIXELS)?))
+    };
+    let (glb, drawn) = rayon::join(|| scene_glb(name, pieces, scene), drawn);
+    let (svg, png) = drawn?;
+    Ok(vec![(format!("{path}.glb"), glb?), (format!("{path}.svg"), svg), (format!("{path}.png"), png)])
 }
 
 fn shot(look: Look, picture: Picture) -> Shot {

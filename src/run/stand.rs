@@ -31,13 +31,19 @@ pub struct Stood {
 pub fn stand_up(loaded: &Loaded, worked: &mut Worked, chord: Option<Length>) -> Stood {
     let chord_mm = chord.map_or(USUAL_CHORD_MM, Length::to_mm);
     let built = worked.pieces.par_iter().map(|p| build_body_within(p, chord_mm).map(Arc::new)).collect();
-    let out = stand(loaded, worked, built);
+    let out = stand(loaded, worked, built, Assembly::of_part);
     fit(loaded, worked, &out);
     out
 }
 
-/// Stand bodies together that are built already, one for each piece; their fit is not looked at.
-pub(super) fn stand(loaded: &Loaded, worked: &mut Worked, built: Vec<Result<Arc<Body>, SolidFault>>) -> Stood {
+/// Stand bodies together that are built already, one for each piece, parts as `put` does it; their fit is not
+/// looked at.
+pub(super) fn stand(
+    loaded: &Loaded,
+    worked: &mut Worked,
+    built: Vec<Result<Arc<Body>, SolidFault>>,
+    put: impl Fn(&PartStands, &[Piece], &[Option<Arc<Body>>]) -> Assembly + Sync,
+) -> Stood {
     let mut out = Stood::default();
     for (piece, body) in worked.pieces.iter().zip(built) {
         if let Err(why) = &body {
@@ -46,8 +52,8 @@ pub(super) fn stand(loaded: &Loaded, worked: &mut Worked, built: Vec<Result<Arc<
         out.bodies.push(body.ok());
     }
     let parts = with_plain(&worked.parts, &worked.pieces);
-    out.parts = parts.par_iter().map(|p| (p.clone(), Assembly::of_part(p, &worked.pieces, &out.bodies))).collect();
-    out.job = Assembly::of_job(&parts, &worked.pieces, &out.bodies, &loaded.job.faint);
+    out.parts = parts.par_iter().map(|p| (p.clone(), put(p, &worked.pieces, &out.bodies))).collect();
+    out.job = Assembly::of_parts(&out.parts, &loaded.job.faint);
     let notes: Vec<Finding> = out
         .parts
         .iter()

@@ -3,8 +3,8 @@
 
 use super::strokes::Pen;
 use super::{Standing, Turned};
+use crate::solid::Mesh;
 use crate::space::Point3;
-use std::collections::BTreeMap;
 
 /// True normals that differ by more than this make an edge sharp: cos of 10 deg.
 const SHARP_COS: f64 = 0.985;
@@ -24,22 +24,31 @@ pub(super) struct Shown {
     pub on: [u32; 2],
 }
 
-/// The two triangles at an edge, and the edge.
-type Sides = BTreeMap<(u32, u32), [u32; 2]>;
+/// The edges of a mesh in order, each with the first and the last triangle at it.
+pub(super) type Sides = Vec<((u32, u32), [u32; 2])>;
 
-fn sides(body: &Standing) -> Sides {
-    let mut out = Sides::new();
-    for (i, t) in body.mesh.triangles.iter().enumerate() {
+/// All edges of a mesh; every look at it needs the same ones.
+pub(super) fn sides(mesh: &Mesh) -> Sides {
+    let mut all: Vec<(u32, u32, u32)> = Vec::with_capacity(3 * mesh.triangles.len());
+    for (i, t) in mesh.triangles.iter().enumerate() {
         for k in 0..3 {
             let (a, b) = (t[k], t[(k + 1) % 3]);
-            out.entry((a.min(b), a.max(b))).and_modify(|s| s[1] = i as u32).or_insert([i as u32; 2]);
+            all.push((a.min(b), a.max(b), i as u32));
+        }
+    }
+    all.sort_unstable();
+    let mut out = Sides::with_capacity(all.len() / 2);
+    for (a, b, i) in all {
+        match out.last_mut() {
+            Some(last) if last.0 == (a, b) => last.1[1] = i,
+            _ => out.push(((a, b), [i; 2])),
         }
     }
     out
 }
 
 /// The edges of one body that a view shows or hides behind others.
-pub(super) fn shown(body: &Standing, turned: &Turned) -> Vec<Shown> {
+pub(super) fn shown(body: &Standing, sides: &Sides, turned: &Turned) -> Vec<Shown> {
     let mesh = body.mesh;
     let leans: Vec<f64> = mesh
         .triangles
@@ -51,7 +60,7 @@ pub(super) fn shown(body: &Standing, turned: &Turned) -> Vec<Shown> {
         .collect();
     let seen = |t: u32| leans[t as usize] > SEEN;
     let mut out = vec![];
-    for ((a, b), on) in sides(body) {
+    for &((a, b), on) in sides {
         let [s, t] = on;
         if !seen(s) && !seen(t) && !body.faint {
             continue;

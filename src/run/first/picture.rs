@@ -1,6 +1,7 @@
 //! What a template makes, as a picture beside its name: its usual answers, and its
 //! examples where it has none. A picture answers nothing.
 
+use crate::assembly::Assembly;
 use crate::drawing::picture::{Picture, best_corner};
 use crate::run::pictures::standing;
 use crate::run::stand::stand;
@@ -18,7 +19,7 @@ pub(super) fn picture(t: &Template) -> Option<Picture> {
     let loaded = super::trial::loaded(&crate::run::new::job_text(&start, &[t]), t).ok()?;
     let mut worked = work_out(&loaded).ok()?;
     let bodies = worked.pieces.iter().map(|p| build_body_within(p, CHORD_MM).map(Arc::new)).collect();
-    let stood = stand(&loaded, &mut worked, bodies);
+    let stood = stand(&loaded, &mut worked, bodies, Assembly::of_part);
     let (_, part) = stood.parts.first()?;
     (!part.stands.is_empty()).then(|| best_corner(&standing(&worked.pieces, &part.stands)).1)
 }

@@ -1,7 +1,7 @@
 //! What need not be worked out again when a measured value changes: bodies of
-//! pieces that stay, and pictures of what stands as it stood.
+//! pieces that stay, parts put together of them, and pictures of what stands as it stood.
 
-use crate::assembly::Stand;
+use crate::assembly::{Assembly, PartStands, Stand};
 use crate::drawing::picture::{Look, Picture, best_corner};
 use crate::piece::Piece;
 use crate::run::pictures::{Scenes, standing};
@@ -18,6 +18,8 @@ use std::sync::Arc;
 #[derive(Default)]
 pub(super) struct Kept {
     bodies: BTreeMap<u64, Result<Arc<Body>, SolidFault>>,
+    /// Parts put together, with their bolts and what is there round them.
+    parts: BTreeMap<u64, Assembly>,
     pictures: BTreeMap<u64, (Look, Picture)>,
     /// The last drawing of the whole job.
     job: Option<(Look, Picture)>,
@@ -27,6 +29,14 @@ pub(super) struct Kept {
 fn piece_key(piece: &Piece) -> u64 {
     let mut h = DefaultHasher::new();
     h.write(format!("{:?}", piece.form).as_bytes());
+    h.finish()
+}
+
+/// Hash of a part and of all that its pieces are; equal pieces have equal bodies.
+fn part_key(part: &PartStands, pieces: &[Piece]) -> u64 {
+    let mut h = DefaultHasher::new();
+    h.write(format!("{part:?}").as_bytes());
+    part.pieces.iter().filter_map(|i| pieces.get(*i)).for_each(|p| h.write(format!("{p:?}").as_bytes()));
     h.finish()
 }
 
@@ -66,7 +76,12 @@ impl Kept {
             .collect();
         self.bodies.extend(built);
         let bodies = keys.iter().filter_map(|key| self.bodies.get(key).cloned()).collect();
-        let stood = stand(&outcome.loaded, &mut outcome.worked, bodies);
+        let known = &self.parts;
+        let stood = stand(&outcome.loaded, &mut outcome.worked, bodies, |part, pieces, bodies| {
+            known.get(&part_key(part, pieces)).cloned().unwrap_or_else(|| Assembly::of_part(part, pieces, bodies))
+        });
+        let pieces = &outcome.worked.pieces;
+        self.parts = stood.parts.iter().map(|(part, a)| (part_key(part, pieces), a.clone())).collect();
         if whole {
             fit(&outcome.loaded, &mut outcome.worked, &stood);
         }
@@ -103,5 +118,49 @@ impl Kept {
         out.job_look = self.job.as_ref().map(|j| j.0);
         out.job = self.job.as_ref().map(|j| j.1.clone());
         out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::disallowed_methods)] // a test may panic and write files
+
+    use super::*;
+    use crate::run::Request;
+    use crate::run::live::{Have, Live};
+
+    /// Places in memory: what was made anew has another one.
+    fn places(live: &Live) -> [BTreeMap<u64, usize>; 3] {
+        let k = &live.kept;
+        let bodies = k.bodies.iter().filter_map(|(key, b)| Some((*key, Arc::as_ptr(b.as_ref().ok()?) as usize)));
+        let bolt = |a: &Assembly| a.stands.iter().map(|s| Arc::as_ptr(&s.mesh) as usize).sum();
+        let parts = k.parts.iter().map(|(key, a)| (*key, bolt(a)));
+        let pictures = k.pictures.iter().map(|(key, p)| (*key, p.1.strokes.as_ptr() as usize));
+        [bodies.collect(), parts.collect(), pictures.collect()]
+    }
+
+    #[test]
+    fn a_changed_value_makes_only_its_own_part_anew() {
+        let folder = tempfile::tempdir().unwrap();
+        let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("templates/jobs/hill-climb-buggy");
+        for name in ["job.toml", "bin.toml"] {
+            std::fs::copy(demo.join(name), folder.path().join(name)).unwrap();
+        }
+        let request = Request { job: folder.path().join("job.toml"), bin: None };
+        let mut live = Live::open(request, folder.path().join("out")).unwrap();
+        live.change("pedal.joint", "97.5 mm", &Have::default()).unwrap();
+        let before = places(&live);
+        let anew = |live: &Live| {
+            let now = places(live);
+            let new = |k: usize| now[k].iter().filter(|(key, at)| before[k].get(key) != Some(at)).count();
+            [new(0), new(1), new(2)]
+        };
+        live.change("pedal.joint", "97.5 mm", &Have::default()).unwrap();
+        assert_eq!(anew(&live), [0, 0, 0], "nothing differs");
+        live.change("pedal.joint", "98 mm", &Have::default()).unwrap();
+        let pieces = live.kept.parts.len();
+        let [bodies, parts, pictures] = anew(&live);
+        assert!((1..=2).contains(&bodies) && parts == 1 && pictures == 1, "{bodies} bodies, {parts} parts, {pictures}");
+        assert!(pieces > 5, "the demo has other parts: {pieces}");
     }
 }

@@ -76,6 +76,8 @@ struct Sheet {
     at_boxes: Vec<(String, Told)>,
     /// The fit has not been looked at, and the whole job not been drawn.
     pending: bool,
+    /// Units of the job; none before there was a sheet.
+    units: Option<System>,
 }
 
 /// Files that were made, and of what.
@@ -151,8 +153,12 @@ impl Live {
         (crate::job::read_job(file, sources.text(file).to_string().as_str(), &mut out), out)
     }
 
+    /// The job's own units; what was worked out knows them, anything else is read for them.
     fn units(&self) -> System {
-        self.read().0.units
+        match self.sheet.units {
+            Some(units) if self.trouble.is_none() && self.good == self.text => units,
+            _ => self.read().0.units,
+        }
     }
 
     /// A file that was made, by its name.
@@ -251,7 +257,8 @@ impl Live {
             blocks.into_iter().map(|(id, html)| (id, hash_of(&html), html)).collect();
         let compared = compared.unwrap_or_else(|| self.nothing_to_compare().to_string());
         blocks.push(("against".into(), hash_of(&compared), format!("<div id=\"against\">{compared}</div>")));
-        self.sheet = Sheet { blocks, scenes, meshes, notes, at_boxes, pending: !whole };
+        let units = Some(outcome.loaded.job.units);
+        self.sheet = Sheet { blocks, scenes, meshes, notes, at_boxes, pending: !whole, units };
     }
 
     fn nothing_to_compare(&self) -> &'static str {
