@@ -37,7 +37,7 @@ fn asks(travel: f64, maker: Option<f64>, jacket: f64, telescopes: f64) -> Option
 
 fn found(run: &SteeringRun, code: &str) -> Vec<Finding> {
     let w = solve(run).unwrap();
-    let all = super::super::check_steering(run, &w, System::Metric, System::Metric);
+    let all = crate::checks::check_steering(run, &w, System::Metric, System::Metric);
     all.into_iter().filter(|f| f.code == code).collect()
 }
 
