@@ -37,7 +37,10 @@ fn built_in() -> BTreeSet<String> {
             // Null is an ordinary dependency: not one of tests or of the build.
             let ordinary = dep["dep_kinds"].as_array().unwrap().iter().any(|k| k["kind"].is_null());
             let next = dep["pkg"].as_str().unwrap().to_string();
-            if ordinary && seen.insert(next.clone()) {
+            // A macro runs in the compiler; it and what it needs stay there.
+            let targets = packages[&next]["targets"].as_array().unwrap();
+            let in_compiler = targets.iter().any(|t| t["kind"][0] == "proc-macro");
+            if ordinary && !in_compiler && seen.insert(next.clone()) {
                 open.push(next);
             }
         }

@@ -25,7 +25,6 @@ mod form;
 mod grow;
 mod lay;
 mod limits;
-mod mend;
 mod pieces;
 mod plan;
 mod rest;

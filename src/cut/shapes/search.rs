@@ -13,7 +13,6 @@
 use crate::cut::Effort;
 use crate::cut::shapes::lay::{Bench, Layout};
 use crate::cut::shapes::limits;
-use crate::cut::shapes::mend;
 use crate::cut::shapes::spot::Rule;
 use crate::cut::shapes::task::{Task, Zones};
 use crate::cut::shapes::thrift;
@@ -77,11 +76,7 @@ fn side_by_side(bench: &mut Bench, best: Layout, round: u64, share: u64) -> Layo
             let mut own = Bench::new(task, share, 1 + round * CHAINS + chain);
             own.zones = zones.clone();
             let mut layout = best.clone();
-            if (round + chain) % 4 == 3 {
-                mend::mend(&mut own, &mut layout, 0);
-            } else {
-                improve(&mut own, &mut layout, 0, true);
-            }
+            improve(&mut own, &mut layout, 0, true);
             (layout, own.zones)
         })
         .collect();

@@ -53,47 +53,6 @@ impl Patch {
             && edges(&self.ring).all(|(a, b)| side(a, b, p) > 0)
     }
 
-    /// How far a point must move at least to leave, nm; 0 outside.
-    #[inline]
-    pub fn depth(&self, x: f64, y: f64) -> f64 {
-        let mut least = f64::MAX;
-        for h in &self.half {
-            let depth = x * h[0] + y * h[1] - h[2];
-            if depth <= 0.0 {
-                return 0.0;
-            }
-            least = least.min(depth);
-        }
-        least
-    }
-
-    /// The part of a segment that lies deeper inside than the slack, nm, as
-    /// shares of its length.
-    #[inline]
-    pub fn clip(&self, a: [f64; 2], way: [f64; 2], slack: f64) -> Option<(f64, f64)> {
-        let (mut from, mut to) = (0.0_f64, 1.0_f64);
-        for h in &self.half {
-            let start = a[0] * h[0] + a[1] * h[1] - h[2] - slack;
-            let slope = way[0] * h[0] + way[1] * h[1];
-            if libm::fabs(slope) < 1e-12 {
-                if start <= 0.0 {
-                    return None;
-                }
-            } else {
-                let t = -start / slope;
-                if slope > 0.0 {
-                    from = from.max(t)
-                } else {
-                    to = to.min(t)
-                }
-                if from >= to {
-                    return None;
-                }
-            }
-        }
-        Some((from, to))
-    }
-
     /// Covers another patch altogether.
     fn covers(&self, other: &Patch) -> bool {
         self.lo.x <= other.lo.x
@@ -138,16 +97,6 @@ impl Zone {
             && p.y < self.hi.y
             && self.patches.iter().any(|patch| patch.holds(p))
     }
-
-    /// How deep a point lies, nm: the deepest of the patches.
-    #[inline]
-    pub fn depth(&self, x: f64, y: f64) -> f64 {
-        let (lo, hi) = (self.lo, self.hi);
-        if x <= lo.x as f64 || y <= lo.y as f64 || x >= hi.x as f64 || y >= hi.y as f64 {
-            return 0.0;
-        }
-        self.patches.iter().fold(0.0, |most, p| most.max(p.depth(x, y)))
-    }
 }
 
 #[cfg(test)]
@@ -163,7 +112,6 @@ mod tests {
         let zone = Zone::new(vec![rectangle(0, 0, 1000, 1000), rectangle(500, 0, 1500, 1000)]);
         assert!(zone.holds(P::new(1, 1)) && zone.holds(P::new(1000, 500)) && zone.holds(P::new(1999, 999)));
         assert!(!zone.holds(P::new(0, 500)) && !zone.holds(P::new(2000, 500)) && !zone.holds(P::new(700, 1000)));
-        assert_eq!(zone.depth(1000.0, 100.0), 100.0);
     }
 
     #[test]
