@@ -76,10 +76,25 @@ pub(super) fn cover(outcome: &Outcome, facts: &WorkFacts, assembly: Option<&Pict
         out.push(Block::Table(Rows { heads, rows, tick: false }));
         out.extend(job.loads.iter().map(|l| Block::Say(format!("{}: {}.", l.name, l.source))));
     }
-    let rows: Vec<Vec<String>> = values(outcome, true).into_iter().map(|r| r[..2].to_vec()).collect();
+    let rows = by_owner(values(outcome, true));
     if !rows.is_empty() {
         out.push(Block::Heading("What the layouts make of it".into()));
-        out.push(Block::Table(Rows { heads: vec!["name", "value"], rows, tick: false }));
+        out.push(Block::Table(Rows { heads: vec!["of", "values"], rows, tick: false }));
+    }
+    out
+}
+
+/// One row for all values of one thing: `tank.front.at` and `tank.front.path`
+/// are those of `tank.front`.
+fn by_owner(values: Vec<Vec<String>>) -> Vec<Vec<String>> {
+    let mut out: Vec<Vec<String>> = vec![];
+    for value in values {
+        let (owner, name) = value[0].rsplit_once('.').unwrap_or(("", &value[0]));
+        let said = format!("{} {}", name.replace('_', " "), value[1]);
+        match out.iter_mut().find(|row| row[0] == owner) {
+            Some(row) => row[1] += &format!(", {said}"),
+            None => out.push(vec![owner.to_string(), said]),
+        }
     }
     out
 }
