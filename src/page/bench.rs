@@ -6,7 +6,7 @@
 //! need, have a known size there. On a narrow screen the boxes stand in a list, and the
 //! letters tie them to the tapes.
 
-use crate::drawing::{Item, Shape, Sketch};
+use crate::drawing::{Item, LineType, Shape, Sketch};
 use crate::geom::{Bounds, Point};
 
 /// Width and height that a sketch with boxes is fitted into, units.
@@ -14,7 +14,7 @@ pub const BENCH_ROOM: (f64, f64) = (86.0, 62.0);
 /// Width of the whole bench, units.
 pub(super) const WIDE: f64 = 140.0;
 /// Width and height of a box with its name, and the width of one that holds a formula, units.
-pub(super) const BOX: (f64, f64) = (40.0, 14.0);
+pub(super) const BOX: (f64, f64) = (42.0, 14.0);
 pub(super) const FORMULA: f64 = 58.0;
 /// Round a letter on the sketch, units.
 pub(super) const BALLOON: f64 = 3.2;
@@ -118,9 +118,11 @@ struct Around {
 
 impl Around {
     fn of(sketch: &Sketch) -> Option<Around> {
-        let mut out = Around { lines: vec![], words: vec![], all: Bounds { low: Point::default(), high: Point::default() } };
-        let things = sketch.things.iter().map(|i| (i, 0.5));
-        let tapes = sketch.tapes.iter().flat_map(|t| &t.items).map(|i| (i, 1.2));
+        let mut out =
+            Around { lines: vec![], words: vec![], all: Bounds { low: Point::default(), high: Point::default() } };
+        let faint = |i: &Item| matches!(i, Item::Stroke { line: LineType::Narrow, .. });
+        let things = sketch.things.iter().map(|i| (i, if faint(i) { 0.4 } else { 2.0 }));
+        let tapes = sketch.tapes.iter().flat_map(|t| &t.items).map(|i| (i, 1.5));
         for (item, worth) in things.chain(tapes) {
             match item {
                 Item::Stroke { shape: Shape::Line { from, to }, .. } => out.lines.push((*from, *to, worth)),

@@ -43,7 +43,12 @@ impl<'a> View<'a> {
         self.sheet.sketch.push(SketchLine { through, diameter: 0.0, label: label.to_string(), faint });
     }
 
-    /// A box round a middle.
+    /// Words by themselves.
+    fn word(&mut self, at: (f64, f64), label: &str) {
+        self.lines(&[at, at], label, true);
+    }
+
+    /// A box from corner to corner.
     fn boxed(&mut self, low: (f64, f64), high: (f64, f64), label: &str, faint: bool) {
         let corners = [low, (high.0, low.1), high, (low.0, high.1), low];
         self.lines(&corners, label, faint);
@@ -88,8 +93,7 @@ impl<'a> View<'a> {
                 continue;
             }
             let label = format!("{} = 0", axis.word);
-            let (here, low, high) =
-                if across { (at.x, b.low.x, b.high.x) } else { (at.y, b.low.y, b.high.y) };
+            let (here, low, high) = if across { (at.x, b.low.x, b.high.x) } else { (at.y, b.low.y, b.high.y) };
             // Where it is drawn: at its own place if that is near, else at the edge.
             let nought = 0.0_f64.clamp(low - out, high + out);
             let (from, rule) = match across {
@@ -111,10 +115,10 @@ impl<'a> View<'a> {
         self.round(from, d, "", true);
         if from.distance(to) > d {
             self.round(to, d, "", true);
-            self.lines(&[(from.x, from.y), (to.x, to.y)], &o.name, true);
-        } else if let Some(l) = self.sheet.sketch.last_mut() {
-            l.label.clone_from(&o.name);
+            self.lines(&[(from.x, from.y), (to.x, to.y)], "", true);
         }
+        let high = if from.y > to.y { from } else { to };
+        self.word((high.x, high.y + d * 0.6), &o.name);
         if (self.asked)(&format!("obstacle {}/radius", o.name)) {
             self.tape(&format!("obstacle {}/radius", o.name), (from.x, from.y), (from.x + d / 2.0, from.y));
         }

@@ -43,19 +43,27 @@ fn side<'a>(told: &PedalSet, asked: &'a dyn Fn(&str) -> bool) -> View<'a> {
     let (mouth, end) = (seat - push * (far * 0.04), seat + push * (told.stroke.to_mm() * 2.0).max(far * 0.3));
     let walls = [mouth + across, end + across, end - across, mouth - across, mouth + across];
     v.lines(&walls.map(pair), "", true);
+    v.word(pair((mouth + end) * 0.5 + Point::new(0.0, far * 0.09)), "cylinder");
+    v.word((pad.x + far * 0.22, pad.y), "pad");
+    v.word((pivot.x - far * 0.2, pivot.y), "pivot");
     let b = v.bounds();
     let joint = told.joint.map_or(far * 0.4, Length::to_mm);
     let away = square * (far * 0.22) * if square.dot(seat - pivot) > 0.0 { -1.0 } else { 1.0 };
     let at = pivot + arm * joint;
     if asked("joint") {
         let half = square * (far * 0.07);
-        v.lines(&[pair(at - half), pair(at + half)], "joint", false);
+        v.lines(&[pair(at - half), pair(at + half)], "", false);
+        v.word(pair(at - away * 0.9 - Point::new(0.0, far * 0.03)), "joint");
         v.lines(&[pair(pivot), pair(pivot + away * 1.25)], "", true);
         v.lines(&[pair(at), pair(at + away * 1.25)], "", true);
     }
     v.tape("joint", pair(pivot + away), pair(at + away));
     v.tape("stroke", pair(seat - across * 1.8), pair(seat - across * 1.8 + push * told.stroke.to_mm()));
-    v.tape("sleeve", pair(pivot + arm * -sleeve - square * (sleeve / 2.0)), pair(pivot + arm * -sleeve + square * (sleeve / 2.0)));
+    v.tape(
+        "sleeve",
+        pair(pivot + arm * -sleeve - square * (sleeve / 2.0)),
+        pair(pivot + arm * -sleeve + square * (sleeve / 2.0)),
+    );
     for (key, at) in [("pivot", pivot), ("pad", pad), ("pin", pin), ("seat", seat)] {
         v.place(key, at, &SIDE, &b);
     }

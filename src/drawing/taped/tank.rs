@@ -42,11 +42,12 @@ impl<'a> Drawn<'a> {
         let (w, h) = self.size;
         let mut round: Vec<(f64, f64)> = corners.iter().map(|p| (p.x, p.y)).collect();
         round.extend(round.first().copied());
-        v.lines(&round, &self.told.name, false);
+        v.lines(&round, "", false);
         let high = self.told.stations.first().map_or(h, |s| self.level(s.height[0].to_mm()));
         for side in [-1.0, 1.0] {
-            let (near, far) = (side * self.rail, side * (self.rail + w * 0.13));
-            v.boxed((near.min(far), high - h * 0.08), (near.max(far), high + h * 0.14), "rail", true);
+            let (near, far) = (side * self.rail, side * (self.rail + w * 0.22));
+            v.boxed((near.min(far), high - h * 0.12), (near.max(far), high + h * 0.18), "", true);
+            v.word(((near + far) / 2.0, high - h * 0.02), "rail");
             let bolt = side * (w / 2.0 + self.told.strap.clear.to_mm());
             v.lines(&[(bolt - w * 0.07, high), (bolt + w * 0.07, high)], "", false);
         }
@@ -73,7 +74,7 @@ impl<'a> Drawn<'a> {
 
     fn section_sizes(&self, v: &mut View) {
         let (w, h) = self.size;
-        v.tape("width", (-w / 2.0, -h * 0.22), (w / 2.0, -h * 0.22));
+        v.tape("width", (-w / 2.0, -h * 0.2), (w / 2.0, -h * 0.2));
         v.tape("height", (w * 0.16, 0.0), (w * 0.16, h));
         match &self.told.section {
             SectionShape::Rectangle { radius, .. } | SectionShape::D { radius, .. } => {
@@ -127,7 +128,7 @@ impl<'a> Drawn<'a> {
             }
             let d = (2.0 * o.radius.to_mm()).max(w * 0.1);
             v.round(at, d, "", true);
-            v.lines(&[(at.x - d / 2.0, at.y - d * 0.75 - h * 0.06), (at.x + d / 2.0, at.y - d * 0.75 - h * 0.06)], &o.name, true);
+            v.word((at.x, at.y - d * 0.6 - h * 0.14), &o.name);
             v.tape(&key("from/x"), (0.0, at.y), (at.x, at.y));
             v.tape(&key("from/z"), (at.x, 0.0), (at.x, at.y));
             v.tape(&key("to/x"), (0.0, o.to.z), (o.to.x, o.to.z));
@@ -155,7 +156,7 @@ impl<'a> Drawn<'a> {
                 v.lines(&[(end, 0.0), (end, -h * 0.3)], "", true);
                 v.tape(key, (end, -h * 0.2), (near, -h * 0.2));
             }
-            v.tape("pads/lips", (-lip, -h * 0.5), (long + lip, -h * 0.5));
+            v.tape("pads/lips", (-lip, -h * 0.72), (long + lip, -h * 0.72));
         }
         v.tape("length", (0.0, h * 1.18), (long, h * 1.18));
         let count = self.told.stations.len().max(1) as f64;
@@ -198,7 +199,11 @@ impl<'a> Drawn<'a> {
                 let way = if i == 0 { -1.0 } else { 1.0 };
                 if let Some(gap) = s.gap[i] {
                     let key = format!("station {}/gap_{side}", s.name);
-                    v.tape(&key, (way * self.rail, y - long * 0.05), (way * (self.rail - gap.to_mm()), y - long * 0.05));
+                    v.tape(
+                        &key,
+                        (way * self.rail, y - long * 0.05),
+                        (way * (self.rail - gap.to_mm()), y - long * 0.05),
+                    );
                 }
             }
         }

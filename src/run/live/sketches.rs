@@ -4,9 +4,7 @@
 //! reads it, else on that of a part whose question reads it. What reads it may be a
 //! formula, as long as it reads nothing else that was measured.
 
-use crate::drawing::{
-    MeasuringSheet, Reading, draw_sketch, pedal_sheets, steering_sheets, tank_sheets,
-};
+use crate::drawing::{MeasuringSheet, Reading, draw_sketch, pedal_sheets, steering_sheets, tank_sheets};
 use crate::expr::{Value, names_in};
 use crate::geom::Point;
 use crate::job::{Given, Job, Part, WrittenLayout, written_layouts};
@@ -26,11 +24,8 @@ pub(super) fn sketches(job: &Job, templates: &[Template], text: &str) -> Vec<Ske
     let mut out: Vec<SketchBoxes> = vec![];
     let mut placed: BTreeSet<String> = BTreeSet::new();
     for layout in written_layouts(text) {
-        let answers: Vec<(Answer, &str)> = layout
-            .texts
-            .iter()
-            .filter_map(|(way, t)| Some(((way.clone(), read_by(job, t)?), t.as_str())))
-            .collect();
+        let answers: Vec<(Answer, &str)> =
+            layout.texts.iter().filter_map(|(way, t)| Some(((way.clone(), read_by(job, t)?), t.as_str()))).collect();
         let asked = |way: &str| answers.iter().any(|a| a.0.0 == way);
         for mut sheet in layout_sheets(job, &layout, &asked) {
             for r in &mut sheet.readings {
@@ -43,9 +38,8 @@ pub(super) fn sketches(job: &Job, templates: &[Template], text: &str) -> Vec<Ske
     }
     for part in &job.parts {
         let Some(template) = templates.iter().find(|t| t.name == part.template.value && !t.faulty) else { continue };
-        let answers: Vec<Answer> = given_of(part)
-            .filter_map(|g| Some((g.0.clone(), read_by(job, &g.2.value)?)))
-            .collect();
+        let answers: Vec<Answer> =
+            given_of(part).filter_map(|g| Some((g.0.clone(), read_by(job, &g.2.value)?))).collect();
         if answers.iter().all(|a| placed.contains(&a.1)) {
             continue;
         }
@@ -95,7 +89,8 @@ fn read_by(job: &Job, text: &str) -> Option<String> {
     names_in(text, &mut names);
     let measured = |n: &String| job.measured.formulas.contains_key(n);
     let [name] = &names.iter().filter(|n| measured(n)).collect::<Vec<_>>()[..] else { return None };
-    let taped = matches!(job.measured.values.get(*name), Some(Value::Quantity(_, d)) if *d == Dim::LENGTH || *d == Dim::ANGLE);
+    let taped =
+        matches!(job.measured.values.get(*name), Some(Value::Quantity(_, d)) if *d == Dim::LENGTH || *d == Dim::ANGLE);
     (taped && names.len() == 1).then(|| (*name).clone())
 }
 
@@ -117,4 +112,47 @@ fn part_of(r: &mut Reading, text: &str, job: &Job, name: &str) {
 /// All answers that a part is given, its copies' too.
 fn given_of(p: &Part) -> impl Iterator<Item = &Given> {
     p.given.iter().chain(p.copies.iter().flat_map(|c| &c.given))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::run::Request;
+    use crate::run::live::Live;
+    use std::path::PathBuf;
+
+    /// The rows of the boxes on the page of a job of the repository.
+    fn rows(text: Option<(&str, &str)>) -> Vec<String> {
+        let own = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("templates/jobs/hill-climb-buggy/job.toml");
+        let mut live = Live::open(Request { job: own, bin: None }, PathBuf::new()).unwrap();
+        if let Some((old, new)) = text {
+            assert!(live.text.contains(old));
+            live.text = live.text.replacen(old, new, 1);
+        }
+        let page = live.page();
+        page.split("<li class=\"value").skip(1).map(|r| r.split("</li>").next().unwrap_or("").to_string()).collect()
+    }
+
+    fn of<'a>(rows: &'a [String], name: &str) -> &'a str {
+        rows.iter().find(|r| r.contains(&format!("data-name=\"{name}\""))).map_or("", String::as_str)
+    }
+
+    #[test]
+    fn every_length_and_angle_of_the_demo_stands_where_its_tape_hooks() {
+        let rows = rows(None);
+        assert!(rows.len() >= 20, "{}", rows.len());
+        for row in &rows {
+            assert!(row.contains("data-place=\"") && row.contains("class=\"letter\""), "on no sketch: {row}");
+        }
+        assert!(of(&rows, "gap.rear_left").contains("seen from above/station rear/gap_left"));
+        assert!(of(&rows, "column.lean").contains("data-tape=\"Bulkhead pass-through/tilt\""));
+    }
+
+    #[test]
+    fn a_formula_that_reads_one_name_has_its_box_and_one_that_reads_two_has_none() {
+        let one = rows(Some(("joint = \"pedal.joint\"", "joint = \"pedal.joint + 2 mm\"")));
+        assert!(of(&one, "pedal.joint").contains("Brake pedal, seen from the side/joint"));
+        let two = rows(Some(("joint = \"pedal.joint\"", "joint = \"pedal.joint + column.shaft / 100\"")));
+        assert!(of(&two, "pedal.joint").contains("data-tape=\"\""), "{}", of(&two, "pedal.joint"));
+        assert!(!two.is_empty() && !of(&two, "column.shaft").contains("data-tape=\"\""));
+    }
 }
