@@ -152,7 +152,7 @@ async function stands(tab, name, wide) {
   const boxes = figures.reduce((n, f) => n + f.boxes.length, 0);
   hold(boxes === all.length && clear === boxes, `${name}: ${boxes - clear} of ${boxes} boxes stand ${wide ? "beside their sketch" : "on it"}, or in each other's way`);
   // The letter on the sketch leads to the box, and the box in hand shows its tape.
-  await tab.locator('.hooks[data-tape$="/pads/rear"] .balloon').click();
+  await tab.locator('.hooks[data-tape$="/pads/rear"] text').click();
   hold(await tab.evaluate(() => document.activeElement.closest("li")?.dataset.name) === "cross.rear", `${name}: a letter leads to its box`);
   hold(await tab.locator('.hooks.held[data-tape$="/pads/rear"]').count() === 1, `${name}: the tape of the box in hand shows`);
 }
