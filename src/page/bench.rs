@@ -22,6 +22,8 @@ pub(super) const BALLOON: f64 = 3.2;
 const BETWEEN: f64 = 1.6;
 /// Step from place to place that is tried, units.
 const STEP: f64 = 2.0;
+/// More boxes than this are a list: on one sketch nobody would find them.
+const MOST: usize = 16;
 /// What a unit of way from letter to box is worth, as a unit of a line that is covered is.
 const FAR: f64 = 1.6;
 /// How often each box is put anew, once the others stand.
@@ -53,9 +55,14 @@ pub(super) fn balloon(items: &[Item]) -> Option<Point> {
     })
 }
 
-/// A place for each box.
+/// A place for each box; `None` where there is none for one of them, and they stay a list.
 pub(super) fn bench(sketch: &Sketch, wanted: &[Wanted]) -> Option<Bench> {
     let around = Around::of(sketch)?;
+    // Measures beyond all reason make a drawing that is nowhere.
+    let high = around.all.height();
+    if wanted.len() > MOST || !high.is_finite() || high > 4.0 * BENCH_ROOM.1 {
+        return None;
+    }
     let hooks: Vec<Point> =
         wanted.iter().map(|w| sketch.tapes.get(w.tape).and_then(|t| balloon(&t.items))).collect::<Option<_>>()?;
     // What is put first has the choice: several are tried as the first, and the best of all is kept.
@@ -75,7 +82,7 @@ pub(super) fn leader(hook: Point, b: &Bounds) -> Option<(Point, Point)> {
 }
 
 fn nearest(p: Point, b: &Bounds) -> Point {
-    Point::new(p.x.clamp(b.low.x, b.high.x), p.y.clamp(b.low.y, b.high.y))
+    Point::new(p.x.max(b.low.x).min(b.high.x), p.y.max(b.low.y).min(b.high.y))
 }
 
 fn apart(a: &Bounds, b: &Bounds, by: f64) -> bool {
@@ -246,6 +253,22 @@ mod tests {
             for t in &sketch.tapes {
                 let p = balloon(&t.items).unwrap();
                 assert!(nearest(p, b).distance(p) > 1.0, "box {i} lies on the letter {}", t.letter);
+            }
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_placed_stays_a_list() {
+        let wanted = |n: usize| (0..n).map(|i| Wanted { tape: i % 6, width: BOX.0 }).collect::<Vec<_>>();
+        assert!(bench(&crowded(), &wanted(MOST + 1)).is_none());
+        assert!(bench(&crowded(), &[Wanted { tape: 9, width: BOX.0 }]).is_none());
+        for far in [f64::NAN, f64::INFINITY, 1e300] {
+            let mut nowhere = crowded();
+            let beyond = Point::new(0.0, far);
+            let Some(Item::Stroke { shape, .. }) = nowhere.things.first_mut() else { panic!("a line") };
+            *shape = Shape::Line { from: beyond, to: Point::new(1.0, 0.0) };
+            if let Some(laid) = bench(&nowhere, &wanted(3)) {
+                assert!(laid.boxes.iter().all(|b| b.low.is_finite() && b.high.is_finite()), "{far}");
             }
         }
     }

@@ -95,7 +95,7 @@ impl<'a> View<'a> {
             let label = format!("{} = 0", axis.word);
             let (here, low, high) = if across { (at.x, b.low.x, b.high.x) } else { (at.y, b.low.y, b.high.y) };
             // Where it is drawn: at its own place if that is near, else at the edge.
-            let nought = 0.0_f64.clamp(low - out, high + out);
+            let nought = 0.0_f64.max(low - out).min(high + out);
             let (from, rule) = match across {
                 true => ((nought, at.y), [(nought, b.low.y - out), (nought, b.high.y + out)]),
                 false => ((at.x, nought), [(b.low.x - out, nought), (b.high.x + out, nought)]),

@@ -187,3 +187,16 @@ fn points_that_are_one_place_draw_nothing_that_is_no_number() {
         points.for_each(|p| assert!(p.is_finite(), "{}: {p:?}", sheet.part));
     }
 }
+
+#[test]
+fn a_place_beyond_all_reason_stops_nothing() {
+    let mut told = run();
+    told.column = Point3::new(1e300, -1e300, 1e308);
+    let mut far = pedal();
+    far.pad = Point3::new(0.0, 1e308, -1e308);
+    let sheets = steering_sheets(&told, &|_| true).into_iter().chain(pedal_sheets(&far, &|_| true));
+    for sheet in sheets {
+        assert!(!sheet.readings.is_empty());
+        let _ = crate::drawing::draw_sketch(&sheet, Point::default(), (78.0, 60.0));
+    }
+}
