@@ -26,6 +26,7 @@ mod shared;
 mod sheet_list;
 mod side_view;
 mod table;
+mod taped;
 mod templates;
 mod tiles;
 mod views;
@@ -43,6 +44,7 @@ pub use paper::{LONGEST_ROLL_MM, MARGIN_MM, Paper, PaperSetup, PrinterCorrection
 pub use printer_test::draw_printer_test;
 pub use saw_list::{SawAngle, SawBar, SawLine, Stop, draw_saw_list, tape_step};
 pub use sheet_list::{SheetPicture, SheetPiece, SheetRest, draw_sheet_list};
+pub use taped::{pedal_sheets, steering_sheets, tank_sheets};
 pub use templates::{Bookmark, JobHeader, Long, Templates, draw_templates};
 pub use views::{FaceLabel, View, ViewHole, views};
 pub use words::PaperUnits;

@@ -3,7 +3,7 @@
 
 use super::JOB;
 use crate::diag::FileId;
-use crate::source::{Text, quoted, read_toml};
+use crate::source::{Item, Obj, Text, quoted, read_toml};
 use crate::units::{Angle, System, parse_angle, parse_length, show_angle, trimmed};
 use std::ops::Range;
 
@@ -41,6 +41,53 @@ pub fn written_values(text: &str) -> Vec<Written> {
         span: value.span.clone(),
     };
     obj.values("measured").iter().map(one).collect()
+}
+
+/// A tank, pedal or steering run as it is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WrittenLayout {
+    /// Its block: `tank`, `pedal`, `steering`.
+    pub kind: &'static str,
+    /// Its name.
+    pub name: String,
+    /// Value or formula by the way to it: `width`, `station front/height`, `joint 1/at/x`.
+    pub texts: Vec<(String, String)>,
+}
+
+/// The layouts of a job, block by block.
+pub fn written_layouts(text: &str) -> Vec<WrittenLayout> {
+    let text = &text[mark(text)..];
+    let obj = read_toml(FileId(0), text, &JOB, &mut vec![]);
+    let mut out = vec![];
+    for kind in ["tank", "pedal", "steering"] {
+        for o in obj.list(kind) {
+            let mut texts = vec![];
+            texts_of(o, "", &mut texts);
+            out.push(WrittenLayout { kind, name: o.word("name").unwrap_or("").to_string(), texts });
+        }
+    }
+    out
+}
+
+/// Every text of a block with the way to it; one of several blocks goes by its name, else by its number.
+fn texts_of(o: &Obj, above: &str, out: &mut Vec<(String, String)>) {
+    for (field, _, item) in &o.items {
+        let here = format!("{above}{}", field.key);
+        match item {
+            Item::Text(t) => out.push((here, t.value.clone())),
+            Item::Texts(all) => {
+                out.extend(["x", "y", "z"].iter().zip(all).map(|(a, t)| (format!("{here}/{a}"), t.value.clone())));
+            }
+            Item::Obj(inner) => texts_of(inner, &format!("{here}/"), out),
+            Item::List(all) => {
+                for (i, inner) in all.iter().enumerate() {
+                    let which = inner.word("name").map_or_else(|| (i + 1).to_string(), str::to_string);
+                    texts_of(inner, &format!("{here} {which}/"), out);
+                }
+            }
+            _ => {}
+        }
+    }
 }
 
 /// The comment on the rest of the line.
@@ -137,6 +184,16 @@ mod tests {
         let bare = with_value(JOB_TEXT, "bare", "13 mm").unwrap();
         assert_eq!(bare, JOB_TEXT.replace("= 12", "= \"13 mm\""));
         assert_eq!(with_value(JOB_TEXT, "bare", "12").unwrap(), JOB_TEXT, "nothing changes where nothing does");
+    }
+
+    #[test]
+    fn texts_of_a_layout_are_known_by_the_way_to_them() {
+        let text = "[[steering]]\nname = \"Run\"\nshaft = \"d\"\n[[steering.joint]]\nat = [\"1 mm\", \"far\", \"0 mm\"]\n\
+                    [[steering.obstacle]]\nname = \"pipe\"\nradius = \"r\"\n";
+        let [run] = &written_layouts(text)[..] else { panic!("one run") };
+        let at = |way: &str| run.texts.iter().find(|t| t.0 == way).map(|t| t.1.as_str());
+        assert_eq!((run.kind, run.name.as_str()), ("steering", "Run"));
+        assert_eq!((at("shaft"), at("joint 1/at/y"), at("obstacle pipe/radius")), (Some("d"), Some("far"), Some("r")));
     }
 
     #[test]

@@ -165,6 +165,24 @@
     t.addEventListener("click", () => [...rows.values()].find((r) => r.li.dataset.tape === t.dataset.tape)?.box.focus());
   }
 
+  // With room on the screen the boxes stand on their sketch, where the tape hooks; else
+  // they are a list under it, and letters tie them to the tapes.
+  const roomy = matchMedia("(min-width: 48rem)");
+  const benches = [...document.querySelectorAll("svg[data-bench]")].map((svg) => ({ svg, close: svg.getAttribute("viewBox"), wide: svg.dataset.bench }));
+  for (const li of document.querySelectorAll("li[data-place]")) {
+    const [by, down] = li.dataset.place.split(" ").map((v) => Number(v) / 4 + "rem");
+    li.style.setProperty("--by", by);
+    li.style.setProperty("--down", down);
+  }
+  const lay = () => {
+    for (const b of benches) {
+      b.svg.setAttribute("viewBox", roomy.matches ? b.wide : b.close);
+      b.svg.parentElement.classList.toggle("laid", roomy.matches);
+    }
+  };
+  lay();
+  roomy.addEventListener("change", lay);
+
   const places = { save: "told", reload: "told", make: "rack-told", book: "rack-told", undo: "rack-told" };
   const waits = { make: "Making all files; this takes some seconds.", book: "Booking." };
   document.addEventListener("click", (e) => {

@@ -9,7 +9,7 @@
 
 use super::first::{FIRST_SCRIPT, FIRST_STYLE};
 use super::markup::{escaped, name};
-use super::sketch::{sketch_svg, tape_key};
+use super::values::rows;
 use super::{DEFS, FOOT, SCRIPT, STYLE, WebPage, blocks_of, bodies, nav, scenes_of};
 use crate::drawing::Sketch;
 use crate::report::Comparison;
@@ -165,64 +165,6 @@ fn begun_panel(folder: &str) -> String {
          <div class=\"acts\"><button type=\"button\" data-act=\"make\" data-told=\"begun-told\">Make all files to print</button></div>\
          <div id=\"begun-told\" role=\"status\"></div></div>\n",
         escaped(folder)
-    )
-}
-
-/// Boxes beside the sketch that their tape is on, then those that are on none.
-fn rows(boxes: &[ValueBox], sketches: &[SketchBoxes]) -> String {
-    let mut out = String::new();
-    let mut placed: Vec<&str> = vec![];
-    let list = |inner: String| format!("<ul class=\"values\">\n{inner}</ul>\n");
-    let numbered = || boxes.iter().enumerate();
-    for s in sketches {
-        let mut inner = String::new();
-        for (reading, value) in &s.boxes {
-            let found = numbered().find(|(_, b)| b.name == *value && !placed.contains(&b.name.as_str()));
-            let tape = s.sketch.tapes.iter().find(|t| t.name == *reading);
-            if let (Some((i, b)), Some(tape)) = (found, tape) {
-                placed.push(&b.name);
-                inner += &row(b, i + 1, &tape.letter, &tape_key(&s.part, reading));
-            }
-        }
-        if !inner.is_empty() {
-            let svg = sketch_svg(&s.sketch, &s.part, &s.boxes);
-            out += &format!(
-                "<figure class=\"measuring\"><figcaption>{}</figcaption>{svg}{}</figure>\n",
-                name(&s.part),
-                list(inner)
-            );
-        }
-    }
-    let rest: String =
-        numbered().filter(|(_, b)| !placed.contains(&b.name.as_str())).map(|(i, b)| row(b, i + 1, "", "")).collect();
-    if !rest.is_empty() {
-        out += &list(rest);
-    }
-    out
-}
-
-fn row(b: &ValueBox, i: usize, letter: &str, tape: &str) -> String {
-    let letter = if letter.is_empty() { String::new() } else { format!("<b class=\"letter\">{letter}</b> ") };
-    let n = escaped(&b.name);
-    let step = |sign: &str, words: &str, by: &str| {
-        let hidden = if b.steps.is_some() { "" } else { " hidden" };
-        format!(
-            "<button type=\"button\" class=\"step\" data-by=\"{by}\" aria-label=\"{n}: one division {words}\"{hidden}>{sign}</button>"
-        )
-    };
-    let says =
-        if b.says.is_empty() { String::new() } else { format!(" <small id=\"says-{i}\">{}</small>", escaped(&b.says)) };
-    // A formula needs the width of the whole row, from its first sight on.
-    let formula = if b.steps.is_none() && b.text.chars().count() > 12 { " formula" } else { "" };
-    let described = if b.says.is_empty() { format!("fault-{i}") } else { format!("says-{i} fault-{i}") };
-    format!(
-        "<li class=\"value{formula}\" data-name=\"{n}\" data-tape=\"{}\"><label for=\"v-{i}\">{letter}<bdi>{n}</bdi></label>{says}\
-         <span class=\"reading-box\">{}<input id=\"v-{i}\" type=\"text\" maxlength=\"1000\" spellcheck=\"false\" autocapitalize=\"off\" \
-         value=\"{}\" aria-describedby=\"{described}\">{}</span><div id=\"fault-{i}\" class=\"at-box\"></div></li>\n",
-        escaped(tape),
-        step("\u{2212}", "less", "less"),
-        escaped(&b.text),
-        step("+", "more", "more"),
     )
 }
 

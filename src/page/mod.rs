@@ -10,6 +10,7 @@
 //! Nothing that a person wrote reaches the page but through `markup::escaped`;
 //! and no script runs on it but the one whose hash stands in its head.
 
+mod bench;
 mod blocks;
 mod bodies;
 mod cuts;
@@ -18,7 +19,9 @@ mod flat;
 mod live;
 mod markup;
 mod sketch;
+mod values;
 
+pub use bench::BENCH_ROOM;
 pub use first::{CrossCheck, FirstBox, FirstFrame, OfferCard, cross_html, first_document, offers_html, questions_html};
 pub use live::{
     ASSETS, SketchBoxes, Told, ValueBox, against_html, live_blocks, live_body, live_document, live_scenes, plain_html,

@@ -272,21 +272,36 @@
     e.preventDefault();
     nearer(Math.exp(-e.deltaY / 500));
   }, { passive: false });
+  // One finger or the mouse turns, two fingers come nearer and go farther; two taps at one
+  // place put the view back. The canvas alone takes fingers: beside it the sheet scrolls.
   const fingers = new Map();
+  const TAP = { wait: 350, slip: 12, apart: 30 };
+  let first = null, tap = null;
   const spread = () => { const [a, b] = [...fingers.values()]; return Math.hypot(a[0] - b[0], a[1] - b[1]); };
   canvas.addEventListener("pointerdown", (e) => {
     fingers.set(e.pointerId, [e.clientX, e.clientY]);
     canvas.setPointerCapture(e.pointerId);
+    // What two fingers do is no tap.
+    first = fingers.size === 1 ? { at: e.timeStamp, x: e.clientX, y: e.clientY } : null;
+    if (!first) tap = null;
   });
   canvas.addEventListener("pointermove", (e) => {
     const last = fingers.get(e.pointerId);
     if (!last) return;
     const wide = fingers.size === 2 ? spread() : 0;
     fingers.set(e.pointerId, [e.clientX, e.clientY]);
+    if (first && Math.hypot(e.clientX - first.x, e.clientY - first.y) > TAP.slip) first = null;
     if (fingers.size === 1) swing((e.clientX - last[0]) / 2.5, (e.clientY - last[1]) / 2.5);
     else if (fingers.size === 2 && wide > 0) nearer(spread() / wide);
   });
-  for (const end of ["pointerup", "pointercancel"]) canvas.addEventListener(end, (e) => fingers.delete(e.pointerId));
+  canvas.addEventListener("pointerup", (e) => {
+    const short = first && fingers.size === 1 && e.timeStamp - first.at < TAP.wait;
+    const again = short && tap && e.timeStamp - tap.at < TAP.wait && Math.hypot(e.clientX - tap.x, e.clientY - tap.y) < TAP.apart;
+    if (again) start();
+    tap = short && !again ? { at: e.timeStamp, x: e.clientX, y: e.clientY } : null;
+    first = null;
+  });
+  for (const end of ["pointerup", "pointercancel", "lostpointercapture"]) canvas.addEventListener(end, (e) => fingers.delete(e.pointerId));
 
   const turner = document.createElement("div");
   turner.className = "turner";
@@ -323,7 +338,7 @@
     if (was === button) return;
     const still = button.closest("figure").querySelector(".still");
     scene = data.scenes[button.dataset.scene];
-    canvas.setAttribute("aria-label", "View in space of " + button.dataset.name + ": arrow keys turn it, plus and minus zoom, 0 puts it back.");
+    canvas.setAttribute("aria-label", "View in space of " + button.dataset.name + ": arrow keys or one finger turn it, plus and minus or two fingers zoom, 0 or two taps put it back.");
     still.after(turner);
     still.hidden = true;
     words = button.textContent;

@@ -125,6 +125,38 @@ async function steps(tab) {
   hold((await box(tab, "exhaust.side").inputValue()).includes("tank.width / 2"), "a formula is shown as text");
 }
 
+/** Each value stands on a sketch, and on a wide screen its box stands there too, in nobody's way. */
+async function stands(tab, name, wide) {
+  const all = await tab.locator("li.value").evaluateAll((rows) => rows.map((li) => ({
+    name: li.dataset.name, tape: li.dataset.tape, letter: li.querySelector(".letter")?.textContent,
+    hook: [...document.querySelectorAll(".hooks[data-tape]")].find((h) => h.dataset.tape === li.dataset.tape)?.querySelector("text").textContent,
+  })));
+  const lost = all.filter((v) => !v.tape || v.letter !== v.hook).map((v) => v.name);
+  hold(all.length > 15 && lost.length === 0, `${name}: these stand on no sketch, or bear another letter there: ${lost}`);
+  const figures = await tab.locator("figure.measuring").evaluateAll((all) => all.map((f) => {
+    const place = (e) => { const r = e.getBoundingClientRect(); return [r.left, r.top, r.right, r.bottom]; };
+    return {
+      sketch: place(f.querySelector("svg")), boxes: [...f.querySelectorAll("li.value")].map(place),
+      letters: [...f.querySelectorAll(".hooks .balloon")].map(place),
+    };
+  }));
+  const meet = (a, b) => a[0] < b[2] - 1 && b[0] < a[2] - 1 && a[1] < b[3] - 1 && b[1] < a[3] - 1;
+  let clear = 0;
+  for (const f of figures) {
+    f.boxes.forEach((b, i) => {
+      const own = f.boxes.slice(0, i).some((o) => meet(b, o)) || f.letters.some((l) => meet(b, l));
+      const there = wide ? b[1] >= f.sketch[1] - 1 && b[3] <= f.sketch[3] + 1 && b[0] >= f.sketch[0] - 1 && b[2] <= f.sketch[2] + 1 : b[1] >= f.sketch[3] - 1;
+      if (!own && there) clear += 1;
+    });
+  }
+  const boxes = figures.reduce((n, f) => n + f.boxes.length, 0);
+  hold(boxes === all.length && clear === boxes, `${name}: ${boxes - clear} of ${boxes} boxes stand ${wide ? "beside their sketch" : "on it"}, or in each other's way`);
+  // The letter on the sketch leads to the box, and the box in hand shows its tape.
+  await tab.locator('.hooks[data-tape$="/pads/rear"] text').click();
+  hold(await tab.evaluate(() => document.activeElement.closest("li")?.dataset.name) === "cross.rear", `${name}: a letter leads to its box`);
+  hold(await tab.locator('.hooks.held[data-tape$="/pads/rear"]').count() === 1, `${name}: the tape of the box in hand shows`);
+}
+
 async function keeps(tab) {
   await tab.locator("[data-act=save]").click();
   await tab.waitForFunction(() => document.getElementById("told").textContent.includes("is saved"));
@@ -200,6 +232,7 @@ async function times(tab) {
 
 try {
   const desk = await look("live-desktop-light", 1366, 900, "light");
+  await stands(desk, "live-desktop-light", true);
   await widths(desk);
   await wrong(desk);
   await turned(desk);
@@ -220,10 +253,13 @@ try {
   await desk.close();
   const night = await look("live-phone-dark", 390, 780, "dark");
   await access(night, "live-phone-dark");
+  await stands(night, "live-phone-dark", false);
+  const tablet = await look("live-tablet-light", 800, 1100, "light");
+  await stands(tablet, "live-tablet-light", true);
+  await access(tablet, "live-tablet-light");
   if (pictures) {
     await night.screenshot({ path: `${pictures}/live-phone-dark-all.png`, clip: { x: 0, y: 0, width: 390, height: 3200 }, fullPage: true });
     await look("live-desktop-dark", 1366, 900, "dark");
-    await look("live-tablet-light", 800, 1100, "light");
   }
 } finally {
   await browser.close();

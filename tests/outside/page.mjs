@@ -1,6 +1,6 @@
 // Opens a made page from the disk in a browser, as a person would: no faults on
 // its console, nothing asked of any network, holes by keyboard, the view in
-// space, no sideways scrolling on a phone, and what axe-core says of it.
+// space by keys, mouse and fingers, no sideways scrolling on a phone, and what axe-core says of it.
 //
 //   node tests/outside/page.mjs MODULES INDEX_HTML [FOLDER_FOR_PICTURES]
 //
@@ -94,6 +94,73 @@ async function turns(tab, name) {
   hold(await tab.locator(".still").first().isVisible(), `${name}: the drawing comes back`);
 }
 
+/** Fingers on the screen, as the browser gets them from its driver: each a place on the sheet. */
+async function fingers(tab) {
+  const driver = await tab.context().newCDPSession(tab);
+  const send = (type, points) => driver.send("Input.dispatchTouchEvent", { type, touchPoints: points.map(([x, y], id) => ({ x, y, id })) });
+  return {
+    down: (...points) => send("touchStart", points),
+    lift: () => send("touchEnd", []),
+    /** From some places to others in steps. */
+    async drag(from, to) {
+      await send("touchStart", from);
+      for (let k = 1; k <= 8; k += 1) await send("touchMove", from.map(([x, y], i) => [x + (to[i][0] - x) * k / 8, y + (to[i][1] - y) * k / 8]));
+      await send("touchEnd", []);
+    },
+    async tap(at) { await send("touchStart", [at]); await send("touchEnd", []); },
+  };
+}
+
+/** The view in space and the holes with fingers alone. */
+async function touched(tab, name) {
+  const touch = await fingers(tab);
+  const middle = async (what) => { const b = await what.boundingBox(); return [b.x + b.width / 2, b.y + b.height / 2]; };
+  const button = tab.locator("button[data-scene]").first();
+  await button.evaluate((b) => b.scrollIntoView({ block: "center" }));
+  await tab.waitForTimeout(200);
+  await touch.tap(await middle(button));
+  const canvas = tab.locator("canvas");
+  await canvas.waitFor();
+  await canvas.evaluate((c) => c.scrollIntoView({ block: "center" }));
+  await tab.waitForTimeout(400);
+  const before = await drawn(canvas, `${name}: a tap opens the view`, (p) => p.length > 3000);
+  const [x, y] = await middle(canvas), down = await tab.evaluate(() => scrollY);
+  await touch.drag([[x, y]], [[x + 70, y - 40]]);
+  const turned = await drawn(canvas, `${name}: one finger turns the view`, (p) => !p.equals(before));
+  hold(await tab.evaluate(() => scrollY) === down, `${name}: a finger on the view does not scroll the sheet`);
+  await touch.drag([[x - 30, y], [x + 30, y]], [[x - 75, y], [x + 75, y]]);
+  const near = await drawn(canvas, `${name}: two fingers come nearer`, (p) => !p.equals(turned));
+  await touch.drag([[x - 75, y], [x + 75, y]], [[x - 30, y], [x + 30, y]]);
+  await drawn(canvas, `${name}: two fingers go as far again`, (p) => p.equals(turned) || (!p.equals(near) && Math.abs(p.length - turned.length) < turned.length / 20));
+  await touch.tap([x, y]);
+  await tab.waitForTimeout(500);
+  await touch.tap([x, y]);
+  await tab.waitForTimeout(500);
+  hold(!(await canvas.screenshot()).equals(before), `${name}: two slow taps leave the view as it is`);
+  await touch.tap([x, y]);
+  await touch.tap([x + 4, y - 3]);
+  await drawn(canvas, `${name}: two taps put the view back`, (p) => p.equals(before));
+  if (pictures) await tab.screenshot({ path: `${pictures}/${name}-touch-3d.png` });
+  // Beside the view a finger scrolls.
+  const head = tab.locator("#parts > h2");
+  await head.evaluate((h) => h.scrollIntoView({ block: "center" }));
+  await tab.waitForTimeout(200);
+  const from = await tab.evaluate(() => scrollY), [hx, hy] = await middle(head);
+  await touch.drag([[hx, hy]], [[hx, hy - 160]]);
+  await tab.waitForTimeout(500);
+  hold(await tab.evaluate(() => scrollY) > from + 60, `${name}: beside the view a finger scrolls the sheet`);
+  const figure = tab.locator("figure.flat", { has: tab.locator(".hole") }).first();
+  const hole = figure.locator(".hole").last();
+  await hole.evaluate((h) => h.scrollIntoView({ block: "center", inline: "center" }));
+  await tab.waitForTimeout(200);
+  await touch.tap(await middle(hole.locator(".touch")));
+  await tab.waitForTimeout(400);
+  const read = await figure.locator(".reading").textContent();
+  hold(read === await hole.getAttribute("aria-label") + "." && /X .+ Y .+, (diameter|slot|ellipse|opening) /.test(read), `${name}: a tap reads the hole: ${read}`);
+  hold(await hole.getAttribute("aria-pressed") === "true", `${name}: a tapped hole is chosen`);
+  if (pictures) await tab.screenshot({ path: `${pictures}/${name}-touch-hole.png` });
+}
+
 try {
   const desk = await look("desktop-light", 1280, 900, "light");
   await holes(desk);
@@ -101,6 +168,7 @@ try {
   await access(desk, "desktop-light");
   const night = await look("phone-dark", 360, 740, "dark");
   await access(night, "phone-dark");
+  await touched(await look("phone-touch", 360, 740, "light"), "phone-touch");
   if (pictures) {
     const dark = await look("desktop-dark", 1280, 900, "dark");
     const phone = await look("phone-light", 360, 740, "light");

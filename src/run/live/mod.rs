@@ -133,7 +133,7 @@ impl Live {
         let boxes: Vec<ValueBox> = values.into_iter().map(|w| value_box(w, units)).collect();
         let files = With { files: &Disk, path: &self.request.job, text: &self.text };
         let loaded = super::load(&files, &self.request);
-        let sketches = loaded.map_or_else(|_| vec![], |l| sketches::sketches(&l.job, &l.templates));
+        let sketches = loaded.map_or_else(|_| vec![], |l| sketches::sketches(&l.job, &l.templates, &self.text));
         live_document(&self.title(), &self.file_name(), &self.begun, &boxes, &sketches, crate::handbook::SHAPES)
     }
 
