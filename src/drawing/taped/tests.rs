@@ -87,6 +87,9 @@ fn run() -> SteeringRun {
             to: Point3::new(-120.0, -1420.0, 620.0),
             radius: mm(25.0),
         }],
+        supports: vec![],
+        collapse: None,
+        twist: crate::layout::Twist::default(),
     }
 }
 

@@ -55,7 +55,7 @@ fn layout_sheets(job: &Job, layout: &WrittenLayout, asked: &dyn Fn(&str) -> bool
     match layout.kind {
         "tank" => all.tanks.iter().find(|t| t.told.name == layout.name).map(|t| tank_sheets(&t.told, asked)),
         "pedal" => all.pedals.iter().find(|p| p.told.name == layout.name).map(|p| pedal_sheets(&p.told, asked)),
-        _ => all.steering.iter().find(|s| s.name == layout.name).map(|s| steering_sheets(s, asked)),
+        _ => all.steering.iter().find(|s| s.told.name == layout.name).map(|s| steering_sheets(&s.told, asked)),
     }
     .unwrap_or_default()
 }
