@@ -125,13 +125,15 @@ async function touched(tab, name) {
   await tab.waitForTimeout(400);
   const before = await drawn(canvas, `${name}: a tap opens the view`, (p) => p.length > 3000);
   const [x, y] = await middle(canvas), down = await tab.evaluate(() => scrollY);
-  await touch.drag([[x, y]], [[x + 70, y - 40]]);
+  await touch.drag([[x, y]], [[x + 30, y - 80]]);
   const turned = await drawn(canvas, `${name}: one finger turns the view`, (p) => !p.equals(before));
+  await tab.waitForTimeout(300);
   hold(await tab.evaluate(() => scrollY) === down, `${name}: a finger on the view does not scroll the sheet`);
   await touch.drag([[x - 30, y], [x + 30, y]], [[x - 75, y], [x + 75, y]]);
   const near = await drawn(canvas, `${name}: two fingers come nearer`, (p) => !p.equals(turned));
   await touch.drag([[x - 75, y], [x + 75, y]], [[x - 30, y], [x + 30, y]]);
   await drawn(canvas, `${name}: two fingers go as far again`, (p) => p.equals(turned) || (!p.equals(near) && Math.abs(p.length - turned.length) < turned.length / 20));
+  hold(await tab.evaluate(() => visualViewport.scale) === 1, `${name}: two fingers on the view do not enlarge the sheet`);
   await touch.tap([x, y]);
   await tab.waitForTimeout(500);
   await touch.tap([x, y]);

@@ -144,11 +144,11 @@ impl<'a> Drawn<'a> {
         let h = self.size.1.clamp(long * 0.3, long * 0.6);
         let lip = long * 0.05;
         v.boxed((0.0, 0.0), (long, h), "", false);
-        for (end, way) in [(0.0, -1.0), (long, 1.0)] {
-            // The lips stand out below, where the pads carry them.
-            v.lines(&[(end, h * 0.12), (end + way * lip, h * 0.12), (end + way * lip, 0.0), (end, 0.0)], "", false);
-        }
         if self.told.pads.is_some() {
+            for (end, way) in [(0.0, -1.0), (long, 1.0)] {
+                // The lips stand out below, where the pads carry them.
+                v.lines(&[(end, h * 0.12), (end + way * lip, h * 0.12), (end + way * lip, 0.0), (end, 0.0)], "", false);
+            }
             let room = long * 0.13;
             for (end, way, key) in [(0.0, -1.0, "pads/front"), (long, 1.0, "pads/rear")] {
                 let (near, far) = (end + way * room, end + way * (room + long * 0.07));
