@@ -47,6 +47,8 @@ async function look(name, address, width, height, colorScheme) {
 
 const settled = (tab) => tab.waitForFunction(() => document.getElementById("first").getAttribute("aria-busy") === "false");
 async function narrow(tab, name) {
+  // The boxes find their places anew after the screen has changed, not at once.
+  await tab.waitForFunction(() => document.documentElement.scrollWidth <= innerWidth, null, { timeout: 10_000 }).catch(() => {});
   const wide = await tab.evaluate(() => document.documentElement.scrollWidth - innerWidth);
   hold(wide <= 0, `${name}: the page is ${wide} px wider than the screen`);
 }

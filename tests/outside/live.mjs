@@ -41,6 +41,8 @@ async function look(name, width, height, colorScheme) {
   tab.on("dialog", (d) => d.accept());
   await tab.goto(address);
   await settled(tab);
+  // The boxes find their places anew after the screen has changed, not at once.
+  await tab.waitForFunction(() => document.documentElement.scrollWidth <= innerWidth, null, { timeout: 10_000 }).catch(() => {});
   const wide = await tab.evaluate(() => document.documentElement.scrollWidth - innerWidth);
   hold(wide <= 0, `${name}: the sheet is ${wide} px wider than the screen`);
   if (pictures) await tab.screenshot({ path: `${pictures}/${name}.png` });
