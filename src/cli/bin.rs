@@ -1,13 +1,13 @@
 //! `droprack bin`: the scrap bin.
 
 use super::bin_words::{booked_json, list_text, totals_json};
-use super::commands::usual_out;
 use super::input::read_input;
 use super::tell::{diagnostics_json, run_json, tell, trouble};
 use super::{DONE, FAILED, LOOK, aside, large, note, quiet, say};
 use crate::report::{CAUTIONS, entry_json};
 use crate::run::bin as ledger;
 use crate::run::bin::{AddRequest, BookRequest, Filter};
+use crate::run::usual_out;
 use crate::source::{Disk, Files};
 use crate::units::{parse_length, show_mass};
 use serde_json::{Value, json};

@@ -11,8 +11,8 @@ use crate::report::{
     BreakLine, CAUTIONS, Table, around_json, around_text, check_text, findings_json, flat_text, flats_json, plan_json,
     plan_text, template_check_text, values_json,
 };
-use crate::run::{Made, Outcome, TemplateReport, check_template, make, summary};
-use crate::source::{Files, kind_of_file, safe_name};
+use crate::run::{Made, Outcome, TemplateReport, check_template, make, summary, usual_out};
+use crate::source::{Files, kind_of_file};
 use crate::units::{Length, parse_length};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -84,16 +84,6 @@ fn ended(failed: usize, uncut: u32, see: &str) -> u8 {
 
 fn failed(o: &Outcome) -> usize {
     o.worked.findings.iter().filter(|f| f.verdict == Verdict::Fail).count()
-}
-
-/// Usual output folder: `output/` and the name of the job's folder, or of its
-/// file where that is not `job.toml`.
-pub(super) fn usual_out(job: &Path) -> PathBuf {
-    let stem = job.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
-    let whole = std::path::absolute(job).unwrap_or_else(|_| job.to_path_buf());
-    let folder = whole.parent().and_then(Path::file_name).map(|s| s.to_string_lossy().into_owned());
-    let name = if stem == "job" { folder.unwrap_or(stem) } else { stem };
-    Path::new("output").join(safe_name(&name))
 }
 
 fn make_all(job: &Asked, out: Option<PathBuf>, chord: Option<&str>, effort: Effort, list: bool) -> u8 {

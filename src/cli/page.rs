@@ -1,11 +1,11 @@
 //! The command that serves a job's page, or the page that starts a job.
 
-use super::commands::usual_out;
 use super::tell::trouble;
 use super::{FAILED, aside, note, say};
 use crate::run::Request;
 use crate::run::first::First;
 use crate::run::live::Live;
+use crate::run::usual_out;
 use crate::serve::{Desk, Limits, Server};
 use std::path::PathBuf;
 use std::process::{Command, Stdio};

@@ -19,9 +19,10 @@ use crate::report::{
     CAUTIONS, CutPlan, Demand, Summary, check_text, document_text, findings_json, flat_text, flats_json, plan_csv,
     plan_json, plan_text, substitute_words, values_json,
 };
-use crate::source::OutFolder;
+use crate::source::{OutFolder, safe_name};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
 
 /// The files of a run, and what the person must know.
 #[derive(Clone, Debug)]
@@ -74,6 +75,16 @@ pub fn make(outcome: &Outcome) -> Result<Made, String> {
     made.folder.add("index.html", index_page(outcome, &scenes, &made).into_bytes())?;
     tell(outcome, &mut made);
     Ok(made)
+}
+
+/// Usual output folder: `output/` and the name of the job's folder, or of its
+/// file where that is not `job.toml`.
+pub fn usual_out(job: &Path) -> PathBuf {
+    let stem = job.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+    let whole = std::path::absolute(job).unwrap_or_else(|_| job.to_path_buf());
+    let folder = whole.parent().and_then(Path::file_name).map(|s| s.to_string_lossy().into_owned());
+    let name = if stem == "job" { folder.unwrap_or(stem) } else { stem };
+    Path::new("output").join(safe_name(&name))
 }
 
 /// A file at the top of the folder.

@@ -40,7 +40,7 @@ pub use compare::compare;
 pub use hardware::Needs;
 pub use library::{templates, templates_near};
 pub use load::{Loaded, Trouble, load};
-pub use make::{Made, make, summary, whole_json};
+pub use make::{Made, make, summary, usual_out, whole_json};
 pub use measure::measuring_sheet;
 pub use new::{Start, new_folder, printer_test};
 pub use pictures::{body_files, picture_of};

@@ -6,12 +6,11 @@
 //   node tests/outside/first.mjs MODULES DROPRACK [FOLDER_FOR_PICTURES]
 //
 // MODULES is a folder with playwright-core and axe-core in its node_modules.
-import { spawn } from "node:child_process";
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join, resolve } from "node:path";
+import { join } from "node:path";
 
-import { access, browser, count, faults, hold } from "./browser.mjs";
+import { access, browser, count, faults, hold, narrow, open, serve } from "./browser.mjs";
 
 const [, program, pictures] = process.argv.slice(2);
 if (pictures) mkdirSync(pictures, { recursive: true });
@@ -21,37 +20,18 @@ const places = [], servers = [];
 async function start() {
   const place = mkdtempSync(join(tmpdir(), "droprack-first-"));
   places.push(place);
-  const server = spawn(resolve(program), ["page", "--no-open"], { cwd: place, stdio: ["ignore", "pipe", "pipe"] });
+  const { server, address } = await serve(program, [], place);
   servers.push(server);
-  let said = "";
-  server.stderr.on("data", (d) => { said += d; });
-  const address = await new Promise((done, failed) => {
-    let text = "";
-    server.stdout.on("data", (d) => { text += d; if (text.includes("\n")) done(text.split("\n")[0]); });
-    server.on("exit", () => failed(new Error(`the program ended: ${said}`)));
-  });
   return { place, address };
 }
 
 async function look(name, address, width, height, colorScheme) {
-  const context = await browser.newContext({ viewport: { width, height }, colorScheme, hasTouch: width < 500, acceptDownloads: true });
-  const tab = await context.newPage();
-  tab.setDefaultTimeout(90_000);
-  tab.on("console", (m) => { if (m.type() === "error") faults.push(`${name}: console: ${m.text()}`); });
-  tab.on("pageerror", (e) => faults.push(`${name}: ${e.message}`));
-  tab.on("request", (r) => { if (!r.url().startsWith(address) && !/^(data|blob):/.test(r.url())) faults.push(`${name}: asks for ${r.url()}`); });
-  await tab.goto(address);
+  const tab = await open(name, address, width, height, colorScheme, { acceptDownloads: true });
   await settled(tab);
   return tab;
 }
 
 const settled = (tab) => tab.waitForFunction(() => document.getElementById("first").getAttribute("aria-busy") === "false");
-async function narrow(tab, name) {
-  // The boxes find their places anew after the screen has changed, not at once.
-  await tab.waitForFunction(() => document.documentElement.scrollWidth <= innerWidth, null, { timeout: 10_000 }).catch(() => {});
-  const wide = await tab.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-  hold(wide <= 0, `${name}: the page is ${wide} px wider than the screen`);
-}
 const shot = async (tab, name) => { if (pictures) await tab.screenshot({ path: `${pictures}/${name}.png`, fullPage: true }); };
 
 /** Where the focus is: the name of a question, of a set of radio buttons, or an id. */

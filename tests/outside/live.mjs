@@ -7,12 +7,11 @@
 //
 // MODULES is a folder with playwright-core and axe-core in its node_modules; the
 // job folder is copied, and only the copy is worked on.
-import { spawn } from "node:child_process";
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 
-import { access, browser, count, faults, hold } from "./browser.mjs";
+import { access, browser, count, faults, hold, narrow, open, serve } from "./browser.mjs";
 
 const [, program, folder, pictures] = process.argv.slice(2);
 if (pictures) mkdirSync(pictures, { recursive: true });
@@ -22,29 +21,13 @@ const job = join(place, "juniper", "job.toml"), bin = join(place, "juniper", "bi
 cpSync(resolve(folder), join(place, "juniper"), { recursive: true });
 const was = readFileSync(job, "utf8"), rack = readFileSync(bin, "utf8");
 
-const server = spawn(resolve(program), ["page", "juniper/job.toml", "--no-open"], { cwd: place, stdio: ["ignore", "pipe", "pipe"] });
-let said = "";
-server.stderr.on("data", (d) => { said += d; });
-const address = await new Promise((done, failed) => {
-  let text = "";
-  server.stdout.on("data", (d) => { text += d; if (text.includes("\n")) done(text.split("\n")[0]); });
-  server.on("exit", () => failed(new Error(`the program ended: ${said}`)));
-});
+const { server, address } = await serve(program, ["juniper/job.toml"], place);
 
 async function look(name, width, height, colorScheme) {
-  const context = await browser.newContext({ viewport: { width, height }, colorScheme, hasTouch: width < 500, bypassCSP: false });
-  const tab = await context.newPage();
-  tab.setDefaultTimeout(90_000);
-  tab.on("console", (m) => { if (m.type() === "error") faults.push(`${name}: console: ${m.text()}`); });
-  tab.on("pageerror", (e) => faults.push(`${name}: ${e.message}`));
-  tab.on("request", (r) => { if (!r.url().startsWith(address) && !r.url().startsWith("data:")) faults.push(`${name}: asks for ${r.url()}`); });
+  const tab = await open(name, address, width, height, colorScheme);
   tab.on("dialog", (d) => d.accept());
-  await tab.goto(address);
   await settled(tab);
-  // The boxes find their places anew after the screen has changed, not at once.
-  await tab.waitForFunction(() => document.documentElement.scrollWidth <= innerWidth, null, { timeout: 10_000 }).catch(() => {});
-  const wide = await tab.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-  hold(wide <= 0, `${name}: the sheet is ${wide} px wider than the screen`);
+  await narrow(tab, name);
   if (pictures) await tab.screenshot({ path: `${pictures}/${name}.png` });
   return tab;
 }

@@ -10,22 +10,15 @@ import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 
-import { access, browser, count, faults, hold } from "./browser.mjs";
+import { access, browser, count, faults, hold, narrow, open } from "./browser.mjs";
 
 const [, page, pictures] = process.argv.slice(2);
 const address = pathToFileURL(resolve(page)).href;
 if (pictures) mkdirSync(pictures, { recursive: true });
 
 async function look(name, width, height, colorScheme) {
-  const context = await browser.newContext({ viewport: { width, height }, colorScheme, hasTouch: width < 500, bypassCSP: false });
-  const tab = await context.newPage();
-  tab.setDefaultTimeout(90_000);
-  tab.on("console", (m) => { if (m.type() === "error") faults.push(`${name}: console: ${m.text()}`); });
-  tab.on("pageerror", (e) => faults.push(`${name}: ${e.message}`));
-  tab.on("request", (r) => { if (r.url() !== address && !r.url().startsWith("data:")) faults.push(`${name}: asks for ${r.url()}`); });
-  await tab.goto(address);
-  const wide = await tab.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-  hold(wide <= 0, `${name}: the sheet is ${wide} px wider than the screen`);
+  const tab = await open(name, address, width, height, colorScheme);
+  await narrow(tab, name);
   if (pictures) await tab.screenshot({ path: `${pictures}/${name}.png` });
   return tab;
 }

@@ -1,8 +1,9 @@
 //! Layouts: which part lies where, and laying one part after another.
 
 use crate::cut::effort::Budget;
+use crate::cut::shapes::hunt::Scratch;
 use crate::cut::shapes::ring::P;
-use crate::cut::shapes::spot::{Rule, Scene, Scratch};
+use crate::cut::shapes::spot::{Rule, Scene};
 use crate::cut::shapes::task::{Task, Zones};
 
 /// A part that is laid.

@@ -23,6 +23,7 @@
 mod check;
 mod form;
 mod grow;
+mod hunt;
 mod lay;
 mod limits;
 mod pieces;

@@ -14,7 +14,7 @@ mod trial;
 
 use super::live::Live;
 use super::new::{FIRST_TITLE, new_folder};
-use super::{Request, Start, templates_near};
+use super::{Request, Start, templates_near, usual_out};
 use crate::drawing::picture::Picture;
 use crate::job::line_fault;
 use crate::page::{FirstFrame, OfferCard, Told, cross_html, first_document, offers_html, questions_html, told_html};
@@ -244,18 +244,14 @@ impl First {
             Ok(folder) => folder,
             Err(words) => return refused(&mut state, &words),
         };
-        let out = self.out.clone().unwrap_or_else(|| usual_out(&self.folder, &folder));
-        let request = Request { job: folder.join("job.toml"), bin: self.bin.clone() };
+        let job = folder.join("job.toml");
+        let out = self.out.clone().unwrap_or_else(|| self.folder.join(usual_out(&job)));
+        let request = Request { job, bin: self.bin.clone() };
         Live::open(request, out).map(|live| live.just_begun(&whole(&folder))).or_else(|t| {
             let said: Vec<String> = t.diagnostics.into_iter().map(|d| d.message).collect();
             refused(&mut state, &said.join("; "))
         })
     }
-}
-
-/// The output folder as the command line would name it for this job.
-fn usual_out(start: &Path, folder: &Path) -> PathBuf {
-    start.join("output").join(folder.file_name().unwrap_or_default())
 }
 
 fn whole(path: &Path) -> String {
