@@ -22,15 +22,24 @@ fn clipped(x: i64, y: i64, w: i64, h: i64, c: i64) -> Ring {
     all.iter().map(|p| P::new(p.0, p.1)).collect()
 }
 
+/// A triangle of any angles, shallow ones among them.
+fn triangle(x: i64, y: i64, w: i64, h: i64) -> Ring {
+    vec![P::new(x, y), P::new(x + w, y + h / 3), P::new(x + w / 4, y + h)]
+}
+
 /// A room of 20 mm, or one without any width, with patches on a grid of whole millimetres.
-fn scene(dice: &mut Dice, slanted: bool) -> Scene {
+fn scene(dice: &mut Dice, shape: usize) -> Scene {
     let mut mm = |n: usize| dice.below(n) as i64 * MM;
     let wide = if mm(5) == 0 { 0 } else { 20 * MM };
     let mut zones = vec![];
     for _ in 0..1 + mm(30) / MM {
         let patches = (0..1 + mm(3) / MM).map(|_| {
             let (x, y, w, h) = (mm(24) - 6 * MM, mm(24) - 6 * MM, mm(12) + 4 * MM, mm(12) + 4 * MM);
-            if slanted { clipped(x, y, w, h, w.min(h) / 3) } else { rectangle(x, y, w, h) }
+            match shape {
+                0 => rectangle(x, y, w, h),
+                1 => clipped(x, y, w, h, w.min(h) / 3),
+                _ => triangle(x, y, 3 * w, 2 * h),
+            }
         });
         zones.push((Arc::new(Zone::new(patches.collect())), P::new(mm(4), mm(4))));
     }
@@ -63,20 +72,21 @@ fn least(scene: &Scene, rule: Rule) -> Option<f64> {
 fn no_corner_is_better_than_the_one_that_is_found() {
     let mut dice = Dice::new(7);
     let (mut found, mut none) = (0, 0);
-    for round in 0..400 {
-        let slanted = round % 2 == 1;
-        let scene = scene(&mut dice, slanted);
+    for round in 0..600 {
+        let scene = scene(&mut dice, round % 3);
         let rule = dice.rule();
+        // Whole nanometres are tried up to two beside a corner, and up to a thousandth of a millimetre on
+        // where a patch is left at a shallow angle.
+        let most = [1e-3, 4.0, 1_100.0][round % 3];
         let got = scene.best(rule, f64::MAX, &mut Scratch::default(), &mut Budget::new(u64::MAX));
         match (got, least(&scene, rule)) {
             (Some((p, score)), Some(least)) => {
                 found += 1;
-                assert!(scene.allows(p), "round {round}");
-                // Whole nanometres are tried up to two beside a proposed corner.
-                assert!((score - least).abs() <= if slanted { 4.0 } else { 1e-3 }, "round {round}: {score} {least}");
+                assert!(scene.allows(p) && score <= least + most, "round {round}: {score} {least}");
             }
+            (Some((p, _)), None) => assert!(scene.allows(p), "round {round}"),
             (None, None) => none += 1,
-            (got, least) => panic!("round {round}: {got:?} {least:?}"),
+            (None, Some(least)) => panic!("round {round}: nothing is found, {least} is there"),
         }
     }
     assert!(found > 100 && none > 50, "{found} {none}");
@@ -97,7 +107,7 @@ fn task(dice: &mut Dice) -> Task {
         .collect();
     let outline = given(&clipped(0, 0, 200 * MM, 150 * MM, 30 * MM));
     let stock = ShapeStock { id: "R".into(), outline, count: Some(1), ..ShapeStock::default() };
-    let rules = ShapeRules { gap: Nm(3 * MM), edge: Nm(2 * MM), ..ShapeRules::default() };
+    let rules = ShapeRules { gap: Nm(15 * MM), edge: Nm(2 * MM), ..ShapeRules::default() };
     Task::new(&demands, &[stock], &rules)
 }
 
